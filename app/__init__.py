@@ -1,0 +1,1 @@
+"""What the engineer sees and touches; computes nothing."""

@@ -1,0 +1,1 @@
+"""Everything Underfin computes; knows no window."""

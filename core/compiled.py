@@ -1,0 +1,15 @@
+"""How our inner loops are compiled: cached on disk, without the interpreter lock."""
+
+import os
+from collections.abc import Callable
+from typing import Any
+
+os.environ.setdefault("NUMBA_THREADING_LAYER", "omp")
+
+import numba  # noqa: E402
+
+kernel: Callable[..., Any] = numba.njit(cache=True, nogil=True, fastmath=False)
+"""Decorator for a single-threaded inner loop."""
+
+parallel_kernel: Callable[..., Any] = numba.njit(cache=True, nogil=True, parallel=True)
+"""Decorator for an inner loop spread over the cores with numba.prange."""

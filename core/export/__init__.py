@@ -1,0 +1,1 @@
+"""Files for build preparation, written, read back and compared."""

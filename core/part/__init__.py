@@ -1,0 +1,1 @@
+"""The customer's part: read, checked, placed, and its downskin found."""

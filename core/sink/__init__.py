@@ -1,0 +1,1 @@
+"""The sacrificial sink that stands one powder gap below the downskin."""

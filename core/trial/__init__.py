@@ -1,0 +1,1 @@
+"""Coupons, trials and what the build itself shows."""
