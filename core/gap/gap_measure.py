@@ -1,0 +1,49 @@
+"""The gap as it is: exact least distance, and how evenly the sink follows the patch."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from core.part.part import Part
+from core.part.triangle_tree import TriangleTree
+from core.units import BoolArray, FloatArray, IntArray
+
+SAMPLES = 20_000
+RIM_GAPS = 1.5
+"""The rim of a patch is what lies within this many gaps of the sink's outline."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class GapMap:
+    """Distance to the sink at places on the patch.
+
+    points_mm: (n, 3); distance_mm: (n,); interior: (n,) farther than 1.5 gaps from the outline's rim;
+    covered: (n,) no farther from the sink than 1.5 gaps. Each point stands for the same share of the area.
+    """
+
+    points_mm: FloatArray
+    distance_mm: FloatArray
+    interior: BoolArray
+    covered: BoolArray
+
+
+def sample_faces(part: Part, faces: IntArray, n: int = SAMPLES) -> FloatArray:
+    """(n, 3) points spread evenly by area over faces: systematic along the summed area, R2 sequence inside."""
+    area = np.cumsum(part.areas_mm2[faces])
+    pick = np.searchsorted(area, (np.arange(n) + 0.5) / n * area[-1])
+    k = np.arange(1, n + 1)[:, None] * np.array([0.7548776662466927, 0.5698402909980532]) % 1.0
+    fold = k.sum(axis=1) > 1
+    k[fold] = 1 - k[fold]
+    a, b, c = np.moveaxis(part.corners_mm[faces[np.minimum(pick, len(faces) - 1)]], 1, 0)
+    return np.asarray(a + k[:, :1] * (b - a) + k[:, 1:] * (c - a))
+
+
+def gap_map(part: Part, faces: IntArray, sink_corners_mm: FloatArray, outline: shapely.Polygon, gap_mm: float) -> GapMap:
+    """Distances from places on the faces to a sink (m, 3, 3) with a plan outline."""
+    points = sample_faces(part, faces)
+    distance, _, _ = TriangleTree.of(sink_corners_mm).nearest(points)
+    plan = shapely.points(points[:, :2])
+    shapely.prepare(outline)
+    interior = shapely.contains(outline, plan) & (shapely.distance(outline.boundary, plan) > RIM_GAPS * gap_mm)
+    return GapMap(points_mm=points, distance_mm=distance, interior=interior, covered=distance <= 1.5 * gap_mm)

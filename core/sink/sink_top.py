@@ -1,0 +1,208 @@
+"""The sink's top: the surface one gap below a patch, column by column, as a fine enough triangle net."""
+
+from dataclasses import dataclass
+
+import numba
+import numpy as np
+import shapely
+
+from core.compiled import parallel_kernel
+from core.part.triangle_tree import TriangleTree, first_above_one, nearest_one
+from core.progress import GoesOn, report
+from core.refusal import Refusal
+from core.units import BoolArray, FloatArray, IntArray
+
+LONGEST_EDGE_MM = 4.0
+SHORTEST_EDGE_MM = 0.02
+MOST_POINTS = 200_000
+LOWEST_MM = -1.0
+"""Height given to a column that finds no place below the patch: below the plate, so it is cut away."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class TopNet:
+    """points_mm: (n, 3) on the sink's top; triangles: (m, 3), counter-clockwise from above."""
+
+    points_mm: FloatArray
+    triangles: IntArray
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class ColumnTops:
+    """Finds how high a column may reach at a place: the first height below the patch at distance gap."""
+
+    part: TriangleTree
+    patch: TriangleTree
+
+    def heights_mm(self, plan_mm: FloatArray, gap_mm: float) -> FloatArray:
+        """(n,) heights for places (n, 2); every returned height keeps the gap to the whole part."""
+        return _column_tops(
+            self.part.corners_mm, self.part.boxes, self.patch.corners_mm, self.patch.boxes,
+            np.ascontiguousarray(plan_mm, dtype=np.float64), gap_mm,
+        )  # fmt: skip
+
+
+@parallel_kernel
+def _column_tops(part, part_boxes, patch, patch_boxes, plan, gap):  # type: ignore[no-untyped-def]
+    heights = np.empty(len(plan))
+    for i in numba.prange(len(plan)):
+        x, y = plan[i, 0], plan[i, 1]
+        ceiling, _ = first_above_one(patch, patch_boxes, x, y, -1e30)
+        if ceiling == np.inf:
+            # just outside the patch's outline: take the height of the patch at its nearest place in plan
+            ceiling = _height_beside(patch, patch_boxes, x, y) - gap
+        bad, good, z = ceiling, -np.inf, ceiling - gap
+        for _ in range(60):
+            d2, slot, _, _, qz = nearest_one(part, part_boxes, x, y, z, np.inf)
+            d = np.sqrt(d2)
+            lean = max(abs(qz - z) / d, 0.05) if d > 0 else 0.05
+            if d < gap:
+                bad = z
+                step = (gap - d) / lean + 1e-5
+                z = z - step if good == -np.inf else 0.5 * (good + bad)
+            else:
+                good = z
+                if d - gap < 2e-4:
+                    break
+                up = z + (d - gap) / lean
+                z = up if up < bad else 0.5 * (good + bad)
+                if bad - good < 1e-5:
+                    break
+        heights[i] = good if good > -1e30 else LOWEST_MM
+    return heights
+
+
+@numba.njit(cache=True, nogil=True)  # type: ignore[untyped-decorator]
+def _height_beside(patch, boxes, x, y):  # type: ignore[no-untyped-def]
+    """Height of the patch at the place nearest to (x, y) in plan, found by probing from far below and narrowing."""
+    z = boxes[0, 0, 2]
+    for _ in range(12):
+        _, _, qx, qy, qz = nearest_one(patch, boxes, x, y, z, np.inf)
+        if abs(qz - z) < 1e-6:
+            break
+        z = qz
+    return z
+
+
+def net_over(
+    polygon: shapely.Polygon, tops: ColumnTops, gap_mm: float, tolerance_mm: float, goes_on: GoesOn
+) -> TopNet:
+    """Triangle net over a plan polygon whose height is right within the tolerance, at every place tried.
+
+    Starts from the constrained Delaunay triangles of the polygon and bisects longest edges (Rivara 1984)
+    until edges are short and the heights at edge midpoints and triangle centres agree with the columns.
+    """
+    plan, triangles = _start_net(polygon)
+    height = tops.heights_mm(plan, gap_mm)
+    fresh = np.ones(len(triangles), dtype=bool)
+    for round_ in range(60):
+        report(goes_on, min(0.9, round_ / 20))
+        edges, of_triangle = _edges(triangles)
+        length = np.linalg.norm(plan[edges[:, 0]] - plan[edges[:, 1]], axis=1)
+        split = length > LONGEST_EDGE_MM
+        ask = np.zeros(len(edges), dtype=bool)
+        ask[of_triangle[fresh]] = True
+        ask &= ~split & (length > SHORTEST_EDGE_MM)
+        split |= _wrong_edges(plan, height, edges, ask, tops, gap_mm, tolerance_mm)
+        quiet = fresh & ~split[of_triangle].any(axis=1)
+        wrong = _wrong_centres(plan, height, triangles, quiet, tops, gap_mm, tolerance_mm)
+        longest = of_triangle[np.arange(len(triangles)), np.argmax(length[of_triangle], axis=1)]
+        split[longest[wrong & (length[longest] > SHORTEST_EDGE_MM)]] = True
+        if not split.any():
+            break
+        split = _close(split, of_triangle, longest)
+        if len(plan) + int(split.sum()) > MOST_POINTS:
+            raise Refusal(
+                f"The top of the sink would need more than {MOST_POINTS} points; smooth the part's underside or split the patch."
+            )
+        plan, new, triangles, fresh = _bisect(plan, edges, triangles, of_triangle, split, longest)
+        height = np.concatenate([height, tops.heights_mm(new, gap_mm)])
+    return TopNet(points_mm=np.column_stack([plan, height]), triangles=triangles)
+
+
+def _start_net(polygon: shapely.Polygon) -> tuple[FloatArray, IntArray]:
+    pieces = shapely.get_parts(shapely.constrained_delaunay_triangles(polygon))
+    corners = shapely.get_coordinates(pieces).reshape(-1, 4, 2)[:, :3]
+    plan, number = np.unique(corners.reshape(-1, 2), axis=0, return_inverse=True)
+    triangles = number.reshape(-1, 3)
+    a, b, c = (plan[triangles[:, i]] for i in range(3))
+    turned = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0] < 0
+    triangles[turned] = triangles[turned][:, ::-1]
+    return plan, triangles.astype(np.int64)
+
+
+def _edges(triangles: IntArray) -> tuple[IntArray, IntArray]:
+    """Unique edges (k, 2) and, per triangle, the number of the edge that leaves each corner (m, 3)."""
+    pairs = np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2).reshape(-1, 2)
+    pairs.sort(axis=1)
+    code = pairs[:, 0] * (int(triangles.max()) + 1) + pairs[:, 1]
+    _, first, number = np.unique(code, return_index=True, return_inverse=True)
+    return pairs[first], number.reshape(-1, 3)
+
+
+def _wrong_edges(
+    plan: FloatArray, height: FloatArray, edges: IntArray, ask: BoolArray, tops: ColumnTops, gap: float, tol: float
+) -> BoolArray:
+    wrong = np.zeros(len(edges), dtype=bool)
+    if ask.any():
+        ends = edges[ask]
+        run = np.linalg.norm(plan[ends[:, 0]] - plan[ends[:, 1]], axis=1)
+        flatness = run / np.hypot(run, height[ends[:, 0]] - height[ends[:, 1]])
+        error = height[ends].mean(axis=1) - tops.heights_mm(plan[ends].mean(axis=1), gap)
+        wrong[ask] = np.abs(error) * flatness > tol
+    return wrong
+
+
+def _wrong_centres(
+    plan: FloatArray, height: FloatArray, triangles: IntArray, ask: BoolArray, tops: ColumnTops, gap: float, tol: float
+) -> BoolArray:
+    wrong = np.zeros(len(triangles), dtype=bool)
+    if ask.any():
+        corners = triangles[ask]
+        points = np.dstack([plan[corners], height[corners]])
+        normal = np.cross(points[:, 1] - points[:, 0], points[:, 2] - points[:, 0])
+        flatness = np.abs(normal[:, 2]) / np.maximum(np.linalg.norm(normal, axis=1), 1e-300)
+        error = height[corners].mean(axis=1) - tops.heights_mm(plan[corners].mean(axis=1), gap)
+        wrong[ask] = np.abs(error) * flatness > tol
+    return wrong
+
+
+def _close(split: BoolArray, of_triangle: IntArray, longest: IntArray) -> BoolArray:
+    """Also split the longest edge of every triangle that has a split edge, until nothing changes."""
+    while True:
+        more = longest[split[of_triangle].any(axis=1)]
+        if split[more].all():
+            return split
+        split[more] = True
+
+
+def _bisect(
+    plan: FloatArray, edges: IntArray, triangles: IntArray, of_triangle: IntArray, split: BoolArray, longest: IntArray
+) -> tuple[FloatArray, FloatArray, IntArray, BoolArray]:
+    """Split marked edges in the middle; each triangle first along its longest edge, then its halves."""
+    new = plan[edges[split]].mean(axis=1)
+    middle = np.full(len(edges), -1)
+    middle[split] = len(plan) + np.arange(len(new))
+    touched = split[of_triangle].any(axis=1)
+    kept = triangles[~touched]
+    at = np.argmax(of_triangle[touched] == longest[touched][:, None], axis=1)
+    turn = (at[:, None] + np.arange(3)) % 3
+    corner = np.take_along_axis(triangles[touched], turn, axis=1)
+    mid = middle[np.take_along_axis(of_triangle[touched], turn, axis=1)]
+    a, b, c = corner.T
+    m, mb, mc = mid.T  # middles of a-b (longest, always split), b-c and c-a
+    parts = []
+    for has, first, second, third, centre in ((mb >= 0, m, b, c, mb), (mc >= 0, c, a, m, mc)):
+        # halves (m, b, c) split at b-c and (c, a, m) split at c-a; each listed so that the split edge is second-third
+        if centre is mb:
+            parts.append(np.stack([first, second, third], axis=1)[~has])
+            parts.append(np.stack([first, second, centre], axis=1)[has])
+            parts.append(np.stack([first, centre, third], axis=1)[has])
+        else:
+            parts.append(np.stack([first, second, third], axis=1)[~has])
+            parts.append(np.stack([first, centre, third], axis=1)[has])
+            parts.append(np.stack([centre, second, third], axis=1)[has])
+    made = np.concatenate(parts)
+    fresh = np.zeros(len(kept) + len(made), dtype=bool)
+    fresh[len(kept) :] = True
+    return np.concatenate([plan, new]), new, np.concatenate([kept, made]), fresh
