@@ -1,0 +1,118 @@
+"""Colours of the window, light and dark, and the icons drawn in them."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QByteArray, QSize, Qt
+from PySide6.QtGui import QColor, QGuiApplication, QIcon, QPainter, QPalette, QPixmap
+from PySide6.QtSvg import QSvgRenderer
+from PySide6.QtWidgets import QApplication
+
+PART = "#bdb5a8"
+SINK = "#1b7f79"
+ZONE = "#7a4fb0"
+PLATE = "#5b6b7a"
+STALE = "#9a9a96"
+PICK = "#e4570c"
+"""Outline of the picked faces: far from every colour of the angle scale, with and without full colour vision."""
+
+ICON_FOLDER = Path(__file__).parent / "icons"
+LEVEL_COLOURS = {"stop": "#c0321f", "note": "#b07908", "ok": "#2f7d4f"}
+
+_LIGHT = {
+    QPalette.ColorRole.Window: "#f1efeb",
+    QPalette.ColorRole.WindowText: "#23272b",
+    QPalette.ColorRole.Base: "#ffffff",
+    QPalette.ColorRole.AlternateBase: "#f7f6f3",
+    QPalette.ColorRole.Text: "#23272b",
+    QPalette.ColorRole.Button: "#e7e4de",
+    QPalette.ColorRole.ButtonText: "#23272b",
+    QPalette.ColorRole.BrightText: "#ffffff",
+    QPalette.ColorRole.Highlight: SINK,
+    QPalette.ColorRole.HighlightedText: "#ffffff",
+    QPalette.ColorRole.ToolTipBase: "#fffdf7",
+    QPalette.ColorRole.ToolTipText: "#23272b",
+    QPalette.ColorRole.PlaceholderText: "#7b7f83",
+    QPalette.ColorRole.Link: "#14655f",
+    QPalette.ColorRole.Mid: "#bdb9b1",
+    QPalette.ColorRole.Midlight: "#dad6ce",
+    QPalette.ColorRole.Dark: "#8d8a84",
+    QPalette.ColorRole.Light: "#ffffff",
+    QPalette.ColorRole.Shadow: "#55534f",
+}
+_DARK = {
+    QPalette.ColorRole.Window: "#25292d",
+    QPalette.ColorRole.WindowText: "#e6e4df",
+    QPalette.ColorRole.Base: "#1c1f22",
+    QPalette.ColorRole.AlternateBase: "#212528",
+    QPalette.ColorRole.Text: "#e6e4df",
+    QPalette.ColorRole.Button: "#343a40",
+    QPalette.ColorRole.ButtonText: "#e6e4df",
+    QPalette.ColorRole.BrightText: "#ffffff",
+    QPalette.ColorRole.Highlight: "#2a9d95",
+    QPalette.ColorRole.HighlightedText: "#0d1413",
+    QPalette.ColorRole.ToolTipBase: "#343a40",
+    QPalette.ColorRole.ToolTipText: "#e6e4df",
+    QPalette.ColorRole.PlaceholderText: "#8f959a",
+    QPalette.ColorRole.Link: "#5cc7bf",
+    QPalette.ColorRole.Mid: "#4a5057",
+    QPalette.ColorRole.Midlight: "#3d4349",
+    QPalette.ColorRole.Dark: "#15181a",
+    QPalette.ColorRole.Light: "#4b525a",
+    QPalette.ColorRole.Shadow: "#000000",
+}
+
+
+def palette_of(*, dark: bool) -> QPalette:
+    """The whole palette for one look."""
+    palette = QPalette()
+    for role, colour in (_DARK if dark else _LIGHT).items():
+        palette.setColor(role, QColor(colour))
+    for role in (QPalette.ColorRole.WindowText, QPalette.ColorRole.Text, QPalette.ColorRole.ButtonText):
+        palette.setColor(QPalette.ColorGroup.Disabled, role, QColor("#757b80" if dark else "#96948f"))
+    palette.setColor(QPalette.ColorGroup.Disabled, QPalette.ColorRole.Highlight, QColor("#4a5057" if dark else "#bdb9b1"))
+    return palette
+
+
+def use_look(app: QApplication, look: str) -> None:
+    """Set 'light', 'dark' or 'system' for the whole program; 'system' follows what the desktop answers."""
+    app.setStyle("Fusion")
+    system_dark = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark
+    app.setPalette(palette_of(dark=look == "dark" or (look == "system" and system_dark)))
+
+
+def is_dark(palette: QPalette) -> bool:
+    """True when text is lighter than its ground."""
+    return palette.color(QPalette.ColorRole.Window).lightness() < 128
+
+
+def view_ground(palette: QPalette) -> tuple[str, str]:
+    """Colours of the view's ground, below and above."""
+    return ("#23272c", "#343a42") if is_dark(palette) else ("#dcdad5", "#f6f5f2")
+
+
+def level_colour(level: str, palette: QPalette) -> QColor:
+    """Colour of a finding's level; the word and the shape of the icon say it too."""
+    colour = QColor(LEVEL_COLOURS[level])
+    return colour.lighter(150) if is_dark(palette) else colour
+
+
+def icon(name: str, colour: QColor | None = None) -> QIcon:
+    """One of our line icons in the text colour; greyed when its action can't be used."""
+    palette = QGuiApplication.palette()
+    normal = colour or palette.color(QPalette.ColorRole.ButtonText)
+    grey = palette.color(QPalette.ColorGroup.Disabled, QPalette.ColorRole.ButtonText)
+    made = QIcon()
+    for mode, ink in ((QIcon.Mode.Normal, normal), (QIcon.Mode.Disabled, grey)):
+        for size in (16, 20, 32, 48):
+            made.addPixmap(_drawn(name, ink, size), mode)
+    return made
+
+
+def _drawn(name: str, ink: QColor, size: int) -> QPixmap:
+    text = (ICON_FOLDER / f"{name}.svg").read_text(encoding="utf-8").replace("currentColor", ink.name())
+    pixmap = QPixmap(QSize(size, size))
+    pixmap.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(pixmap)
+    QSvgRenderer(QByteArray(text.encode())).render(painter)
+    painter.end()
+    return pixmap

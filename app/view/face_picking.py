@@ -1,0 +1,63 @@
+"""Which triangle lies under the mouse: a ray against a search tree, fast at a million triangles."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pyvista as pv
+from vtkmodules.vtkCommonCore import reference
+from vtkmodules.vtkCommonDataModel import vtkStaticCellLocator
+
+from core.units import FloatArray, IntArray
+
+TOLERANCE = 1e-6
+"""Keeps a ray from slipping through between two triangles."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hit:
+    """face: triangle number; share: 0 at the start of the ray, 1 at its end; at_mm: the point hit."""
+
+    face: int
+    share: float
+    at_mm: tuple[float, float, float]
+
+
+class FacePicker:
+    """Answers rays on one triangle mesh; the tree is built at the first question or by `prepare`."""
+
+    def __init__(self, points_mm: FloatArray, triangles: IntArray) -> None:
+        """points_mm: (n, 3). triangles: (m, 3)."""
+        self._mesh = pv.PolyData.from_regular_faces(points_mm, triangles)
+        self._locator: vtkStaticCellLocator | None = None
+
+    def prepare(self) -> None:
+        """Build the tree now."""
+        if self._locator is None:
+            self._locator = vtkStaticCellLocator()
+            self._locator.SetDataSet(self._mesh)
+            self._locator.BuildLocator()
+
+    def first_hit(self, start_mm: FloatArray, end_mm: FloatArray) -> Hit | None:
+        """First triangle on the way from start to end, both (3,); None when there is none."""
+        if self._mesh.n_cells == 0:
+            return None
+        self.prepare()
+        assert self._locator is not None
+        share, sub_id, cell = reference(0.0), reference(0), reference(-1)
+        at, within = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
+        if not self._locator.IntersectWithLine(
+            start_mm.tolist(), end_mm.tolist(), TOLERANCE, share, at, within, sub_id, cell
+        ):
+            return None
+        return Hit(face=int(cell), share=float(share), at_mm=(at[0], at[1], at[2]))
+
+
+def below_height(start_mm: FloatArray, end_mm: FloatArray, height_mm: float) -> tuple[FloatArray, FloatArray] | None:
+    """The stretch of a ray that lies at or below a height; None when no stretch does."""
+    over = np.array([start_mm[2], end_mm[2]]) - height_mm
+    if over.min() > 0:
+        return None
+    if over.max() <= 0:
+        return start_mm, end_mm
+    crossing = start_mm + (end_mm - start_mm) * (over[0] / (over[0] - over[1]))
+    return (crossing, end_mm) if over[0] > 0 else (start_mm, crossing)

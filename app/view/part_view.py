@@ -1,0 +1,286 @@
+"""The 3-D view: draws once per change, turns and zooms with the mouse, says which face was clicked."""
+
+import numpy as np
+from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
+from PySide6.QtGui import QEnterEvent, QKeyEvent, QMouseEvent, QPixmap, QWheelEvent
+from PySide6.QtOpenGLWidgets import QOpenGLWidget
+from PySide6.QtWidgets import QWidget
+from pyvistaqt.rwi import QVTKRenderWindowInteractor
+from vtkmodules.vtkRenderingCore import vtkRenderer
+
+from app.appearance import view_ground
+from app.view.camera_moves import CameraMoves
+from app.view.colour_scales import shown_angles
+from app.view.face_picking import FacePicker, Hit, below_height
+from app.view.overlays import AngleScale, AxesMark, FrontWord
+from app.view.scene import Scene
+from core.part.part import Part
+from core.part.place_on_plate import Plate
+from core.sink.sink import Sink
+from core.units import FloatArray, IntArray
+
+CLICK_PX = 4
+HOVER_MS = 40
+REST_MS = 180
+
+
+class PartView(QVTKRenderWindowInteractor):
+    """Left click picks, left drag turns, middle or right drag pans, the wheel zooms at the mouse."""
+
+    face_clicked = Signal(int, str)
+    """Face number and 'only', 'add' (shift) or 'toggle' (ctrl)."""
+    face_hovered = Signal(int)
+    """Face under the mouse, or -1."""
+    sink_clicked = Signal(int)
+    """Number of the sink in the list shown."""
+    drawn = Signal()
+    """A picture was rendered."""
+
+    def __init__(self, parent: QWidget | None = None, *, smooth_edges: bool = False) -> None:
+        super().__init__(parent)
+        self.setUpdateBehavior(QOpenGLWidget.UpdateBehavior.PartialUpdate)
+        self.setAccessibleName(self.tr("3-D view of the part on its build plate"))
+        self.renderer = vtkRenderer()
+        window = self.GetRenderWindow()
+        window.AddRenderer(self.renderer)
+        window.SetMultiSamples(8 if smooth_edges else 0)
+        window.GetInteractor().Initialize()
+        self.renderer.SetUseFXAA(not smooth_edges)
+        self.moves = CameraMoves(self.renderer.GetActiveCamera())
+        self.scene = Scene(self.renderer)
+        self._dirty = True
+        self._closed = False
+        self._part: Part | None = None
+        self._picker: FacePicker | None = None
+        self._sink_pickers: list[FacePicker] = []
+        self._cut_mm: float | None = None
+        self._pressed_at: QPointF | None = None
+        self._last_at = QPointF()
+        self._dragging = False
+        self.angle_scale, self.axes_mark, self.front_word = AngleScale(self), AxesMark(self), FrontWord(self)
+        self._hover_timer = QTimer(self, interval=HOVER_MS, singleShot=True)
+        self._hover_timer.timeout.connect(self._hover)
+        self._rest_timer = QTimer(self, interval=REST_MS, singleShot=True)
+        self._rest_timer.timeout.connect(self._outline_cut)
+        self._use_palette()
+        self.angle_scale.hide()
+
+    # What is shown -------------------------------------------------------------------------------
+
+    def show_part(self, part: Part | None, plate: Plate, *, fit: bool) -> None:
+        """A placed part on its plate; None empties the view."""
+        self._part = part
+        self._picker = FacePicker(part.vertices_mm, part.triangles) if part is not None else None
+        self._sink_pickers = []
+        self.cut_at(None)
+        self.scene.show_part(part)
+        self.angle_scale.setVisible(part is not None)
+        if part is not None:
+            self.scene.show_plate(part, plate)
+            if fit:
+                self.fit()
+        self.changed()
+
+    def show_plate(self, plate: Plate) -> None:
+        if self._part is not None:
+            self.scene.show_plate(self._part, plate)
+            self.changed()
+
+    def show_angles(self, angles_deg: FloatArray, low_angle_faces: IntArray, limit_deg: float) -> None:
+        """Colour the low-angle faces; angles_deg is (n_faces,)."""
+        self.scene.show_angles(shown_angles(angles_deg, low_angle_faces), limit_deg)
+        self.angle_scale.set_limit(limit_deg)
+        self.changed()
+
+    def show_picked(self, faces: IntArray) -> None:
+        if self._part is not None:
+            self.scene.show_picked(self._part, faces)
+            self.changed()
+
+    def show_sinks(self, sinks: tuple[Sink, ...]) -> None:
+        self.scene.show_sinks(sinks)
+        self._sink_pickers = [FacePicker(sink.vertices_mm, sink.triangles) for sink in sinks]
+        self.changed()
+
+    def cut_at(self, height_mm: float | None) -> None:
+        """Hide what lies above a height, with its outline drawn once the hand rests."""
+        self._cut_mm = height_mm
+        self.scene.cut_at(height_mm)
+        self.scene.section.clear()
+        if height_mm is not None:
+            self._rest_timer.start()
+        self.changed()
+
+    def _outline_cut(self) -> None:
+        self.scene.outline_cut()
+        self.changed()
+
+    def fit(self) -> None:
+        """Show the whole part and its sinks down to the plate."""
+        if self._part is not None:
+            low, high = self._part.low_mm.copy(), self._part.high_mm
+            low[2] = min(low[2], 0.0)
+            self.moves.fit(low, high)
+            self.changed()
+
+    def fly_to(self, at_mm: tuple[float, float, float]) -> None:
+        """Bring a place of the part to the middle."""
+        if self._part is not None:
+            self.moves.fly_to(at_mm, 0.6 * float(np.linalg.norm(self._part.size_mm)))
+            self.changed()
+
+    def look(self, name: str) -> None:
+        """Look from 'front', 'top', 'below'…, and show the whole part."""
+        self.moves.look(name)
+        self.fit()
+
+    def set_parallel(self, on: bool) -> None:
+        self.moves.set_parallel(on)
+        self.changed()
+
+    # Drawing -------------------------------------------------------------------------------------
+
+    def changed(self) -> None:
+        """Something is to be drawn again; the picture is made at the next paint."""
+        self._dirty = True
+        self._place_marks()
+        self.update()
+
+    def paintGL(self) -> None:
+        if self._dirty and not self._closed:
+            self._dirty = False
+            self.renderer.ResetCameraClippingRange()
+            super().paintGL()
+            self.drawn.emit()
+
+    def resizeGL(self, w: int, h: int) -> None:
+        super().resizeGL(w, h)
+        self.moves.size_px = (max(w, 1), max(h, 1))
+        self._dirty = True
+        self._place_marks()
+
+    def _place_marks(self) -> None:
+        self.angle_scale.move(12, 12)
+        self.axes_mark.move(4, self.height() - self.axes_mark.height() - 4)
+        self.axes_mark.set_view(self.moves.axes(), self.moves.mm_per_px if self.moves.parallel else 0.0)
+        if self._part is not None:
+            x, y = self.moves.project(self.scene.front_mark_mm)[0]
+            self.front_word.put_at(float(x), float(y))
+            if self.front_word.geometry().intersects(self.axes_mark.geometry()):
+                self.front_word.hide()
+        else:
+            self.front_word.hide()
+
+    def _use_palette(self) -> None:
+        below, above = view_ground(self.palette())
+        rgb = [[int(text[i : i + 2], 16) / 255 for i in (1, 3, 5)] for text in (below, above)]
+        self.renderer.SetBackground(*rgb[0])
+        self.renderer.SetBackground2(*rgb[1])
+        self.renderer.GradientBackgroundOn()
+        self.changed()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and hasattr(self, "front_word"):
+            self._use_palette()
+
+    def picture(self) -> QPixmap:
+        """What is seen now, with the marks."""
+        self.repaint()
+        return self.grab()
+
+    # Mouse ---------------------------------------------------------------------------------------
+
+    def face_at(self, at: QPointF) -> tuple[Hit | None, int]:
+        """The hit under a pixel and the sink it belongs to, -1 for the part itself."""
+        self.renderer.ResetCameraClippingRange()
+        ray: tuple[FloatArray, FloatArray] | None = self.moves.ray(at.x(), at.y())
+        if self._cut_mm is not None and ray is not None:
+            ray = below_height(*ray, self._cut_mm)
+        if self._picker is None or ray is None:
+            return None, -1
+        best, owner = self._picker.first_hit(*ray), -1
+        for number, picker in enumerate(self._sink_pickers):
+            hit = picker.first_hit(*ray)
+            if hit is not None and (best is None or hit.share < best.share):
+                best, owner = hit, number
+        return best, owner
+
+    def prepare_picking(self) -> None:
+        """Build the search tree before the first click asks for it."""
+        if self._picker is not None:
+            self._picker.prepare()
+
+    def _hover(self) -> None:
+        hit, owner = self.face_at(self._last_at)
+        self.face_hovered.emit(hit.face if hit is not None and owner < 0 else -1)
+
+    def mousePressEvent(self, ev: QMouseEvent) -> None:
+        self._pressed_at = self._last_at = ev.position()
+        self._dragging = False
+
+    def mouseMoveEvent(self, ev: QMouseEvent) -> None:
+        at = ev.position()
+        moved = at - self._last_at
+        if ev.buttons() == Qt.MouseButton.NoButton or self._pressed_at is None:
+            self._last_at = at
+            if not self._hover_timer.isActive():
+                self._hover_timer.start()
+            return
+        if not self._dragging and (at - self._pressed_at).manhattanLength() < CLICK_PX:
+            return
+        self._dragging = True
+        self._last_at = at
+        if ev.buttons() & Qt.MouseButton.LeftButton:
+            self.moves.turn(moved.x(), moved.y())
+        else:
+            self.moves.pan(moved.x(), moved.y())
+        self.changed()
+
+    def mouseReleaseEvent(self, ev: QMouseEvent) -> None:
+        clicked = self._pressed_at is not None and not self._dragging and ev.button() == Qt.MouseButton.LeftButton
+        self._pressed_at, self._dragging = None, False
+        if not clicked:
+            return
+        hit, owner = self.face_at(ev.position())
+        if hit is None:
+            return
+        if owner >= 0:
+            self.sink_clicked.emit(owner)
+            return
+        keys = ev.modifiers()
+        adding = bool(keys & Qt.KeyboardModifier.ShiftModifier)
+        how = "add" if adding else "toggle" if keys & Qt.KeyboardModifier.ControlModifier else "only"
+        self.face_clicked.emit(hit.face, how)
+
+    def wheelEvent(self, ev: QWheelEvent) -> None:
+        self.moves.zoom(1.0015 ** ev.angleDelta().y(), ev.position().x(), ev.position().y())
+        self.changed()
+
+    def enterEvent(self, ev: QEnterEvent) -> None:
+        pass
+
+    def leaveEvent(self, ev: QEvent) -> None:
+        self._hover_timer.stop()
+        self.face_hovered.emit(-1)
+
+    def keyPressEvent(self, ev: QKeyEvent) -> None:
+        steps = {Qt.Key.Key_Left: (-25, 0), Qt.Key.Key_Right: (25, 0), Qt.Key.Key_Up: (0, -25), Qt.Key.Key_Down: (0, 25)}
+        if ev.key() in steps:
+            self.moves.turn(*steps[Qt.Key(ev.key())])
+            self.changed()
+        elif ev.key() in (Qt.Key.Key_Plus, Qt.Key.Key_Minus):
+            self.moves.zoom(1.2 if ev.key() == Qt.Key.Key_Plus else 1 / 1.2, self.width() / 2, self.height() / 2)
+            self.changed()
+        else:
+            ev.ignore()
+
+    def keyReleaseEvent(self, ev: QKeyEvent) -> None:
+        ev.ignore()
+
+    def shut(self) -> None:
+        """Stop timers and free the graphics memory; the view is not used afterwards."""
+        self._closed = True
+        self._hover_timer.stop()
+        self._rest_timer.stop()
+        self.close()
