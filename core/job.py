@@ -2,21 +2,63 @@
 
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from core.gap.gap_choice import GapChoice, check_gap_against_layer
 from core.heat.laser_settings import LaserSettings
 from core.heat.powder_choice import PowderChoice
 from core.part.place_on_plate import Plate, Pose
 from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
+from core.units import MM_PER_UNIT, IntArray
 
 SCHEMA = 1
+HIGHEST_FACE = 2**31 - 1
+"""Triangle numbers are kept as int32."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Pick:
-    """Faces that get one sink, as runs of triangle numbers (first, last) of the part file."""
+    """Faces that get one sink, as runs of triangle numbers (first, last) of the part file.
+
+    Runs are ascending and don't touch each other: (0, 3), (7, 7).
+    """
 
     runs: tuple[tuple[int, int], ...]
+
+    def __post_init__(self) -> None:
+        if not self.runs:
+            raise Refusal("A pick needs at least one face.")
+        before = -2
+        for first, last in self.runs:
+            if not before + 1 < first <= last <= HIGHEST_FACE:
+                raise Refusal(f"The faces {first}-{last} of a pick are out of order or out of range.")
+            before = last
+
+    @property
+    def last_face(self) -> int:
+        """The highest triangle number of the pick."""
+        return self.runs[-1][1]
+
+    @property
+    def n_faces(self) -> int:
+        return sum(last - first + 1 for first, last in self.runs)
+
+
+def pick_of(faces: IntArray) -> Pick:
+    """The pick of some triangle numbers, in any order, doubles allowed. faces: (n,), at least one."""
+    ordered = np.unique(np.asarray(faces, dtype=np.int64))
+    if not ordered.size:
+        raise Refusal("A pick needs at least one face.")
+    jumps = np.flatnonzero(np.diff(ordered) > 1)
+    first = ordered[np.concatenate([[0], jumps + 1])]
+    last = ordered[np.concatenate([jumps, [ordered.size - 1]])]
+    return Pick(runs=tuple(zip(first.tolist(), last.tolist(), strict=True)))
+
+
+def faces_of(pick: Pick) -> IntArray:
+    """(n,) int32 triangle numbers of a pick, ascending. Compare `pick.last_face` with the part first."""
+    return np.concatenate([np.arange(first, last + 1, dtype=np.int32) for first, last in pick.runs])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,6 +85,8 @@ class Job:
 
     def __post_init__(self) -> None:
         check_gap_against_layer(self.gap.gap_mm, self.laser.layer_mm)
+        if self.units is not None and self.units not in MM_PER_UNIT:
+            raise Refusal(f"There is no length unit '{self.units:.20}'; choose {', '.join(MM_PER_UNIT)}.")
         if not 1 <= self.max_angle_deg <= 89:
             raise Refusal(f"A limit of {self.max_angle_deg:g} degrees is out of range; set 1 to 89.")
         if not 0 <= self.grow_angle_deg <= 90:

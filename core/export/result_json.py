@@ -1,0 +1,141 @@
+"""The result of a run as plain values for result.json and --json; strictly valid JSON, so no infinities."""
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+from core.export.result import JobResult
+from core.heat.estimate import Band, Estimate
+from core.job_file import job_text
+from core.part.part import Part
+from core.part.patch import Patch
+from core.sink.sink import Sink
+from core.version import PROGRAM, VERSION
+
+ESTIMATE_WORDS = "estimate, calibrate with the coupon"
+BAND_KEYS = (
+    "conductance_w_m2k",
+    "powder_conductivity_w_mk",
+    "resistance_with_m2k_w",
+    "resistance_without_m2k_w",
+    "rise_with_k",
+    "rise_without_k",
+    "fuse_limit_mm",
+    "heat_limit_mm",
+)
+
+
+def number(value: float, digits: int = 9) -> float | None:
+    """A rounded number (significant digits), or None for what JSON can't hold, such as an infinite step."""
+    if not math.isfinite(value):
+        return None
+    return float(f"{value:.{digits}g}")
+
+
+def part_values(part: Part, file_name: str) -> dict[str, Any]:
+    """The part in build position, lengths in mm whatever the file's unit was."""
+    return {
+        "file": file_name,
+        "format": part.file_format,
+        "units": part.units,
+        "triangles": part.n_faces,
+        "watertight": part.health.watertight,
+        "size_mm": [number(v) for v in part.size_mm.tolist()],
+        "volume_mm3": number(part.volume_mm3),
+        "buildable": part.health.buildable,
+        "problems": list(part.health.problems),
+        "repaired": list(part.health.repaired),
+    }
+
+
+def patch_values(patch: Patch) -> dict[str, Any]:
+    """overhang_step_mm is null for a flat ceiling, where it is infinite."""
+    return {
+        "id": patch.id,
+        "faces": len(patch.faces),
+        "area_mm2": number(patch.area_mm2),
+        "lowest_angle_deg": number(patch.lowest_angle_deg, 6),
+        "mean_angle_deg": number(patch.mean_angle_deg, 6),
+        "z_min_mm": number(patch.z_min_mm),
+        "z_max_mm": number(patch.z_max_mm),
+        "overhang_step_mm": number(patch.overhang_step_mm, 6),
+        "plan_area_mm2": number(patch.plan_area_mm2),
+        "lowest_edge_mm": number(patch.lowest_edge_mm),
+        "island": patch.is_island,
+        "risk": number(patch.risk, 4),
+        "centre_mm": [number(v) for v in patch.centre_mm],
+    }
+
+
+def sink_values(sink: Sink) -> dict[str, Any]:
+    return {
+        "name": sink.name,
+        "patches": list(sink.patches),
+        "kind": sink.kind,
+        "triangles": len(sink.triangles),
+        "watertight": sink.watertight,
+        "volume_mm3": number(sink.volume_mm3),
+        "gap_mm": number(sink.gap_mm),
+        "min_clearance_mm": number(sink.min_clearance_mm),
+        "gap_error_p99_um": number(sink.gap_error_p99_um, 4),
+        "covered_area_mm2": number(sink.covered_area_mm2),
+        "patch_area_mm2": number(sink.patch_area_mm2),
+        "on_plate": sink.on_plate,
+        "gap_error_max_um": number(sink.gap_error_max_um, 4),
+        "rim_gap_max_mm": number(sink.rim_gap_max_mm, 5),
+        "nearest_mm": [number(v) for v in sink.nearest_mm],
+        "pieces": sink.pieces,
+        "warnings": list(sink.warnings),
+    }
+
+
+def band_values(band: Band) -> list[float | None]:
+    """[low, nominal, high]."""
+    return [number(band.low, 5), number(band.nominal, 5), number(band.high, 5)]
+
+
+def estimate_values(estimate: Estimate) -> dict[str, Any]:
+    """The nominal values by name, and all bands under "bands"."""
+    return {
+        "patch": estimate.patch,
+        "conductance_w_m2k": number(estimate.conductance_w_m2k.nominal, 5),
+        "rise_with_k": number(estimate.rise_with_k.nominal, 5),
+        "rise_without_k": number(estimate.rise_without_k.nominal, 5),
+        "fuse_limit_mm": number(estimate.fuse_limit_mm.nominal, 5),
+        "heat_limit_mm": number(estimate.heat_limit_mm.nominal, 5),
+        "bands": {key: band_values(getattr(estimate, key)) for key in BAND_KEYS},
+        "words": ESTIMATE_WORDS,
+        "notes": list(estimate.notes),
+    }
+
+
+def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> dict[str, Any]:
+    """Everything build prints and writes. folder: where the job will lie, for the part's relative path."""
+    return {
+        "program": PROGRAM,
+        "version": VERSION,
+        "job_sha256": result.hash,
+        "part": part_values(result.part, Path(result.job.part_file).name) | {"sha256": result.job.part_sha256},
+        "patches": [patch_values(p) for p in result.patches],
+        "sinks": [sink_values(s) for s in result.sinks],
+        "estimate": [estimate_values(e) for e in result.estimates],
+        "findings": [
+            {
+                "check": f.check,
+                "level": f.level,
+                "text": f.text,
+                "remedy": f.remedy,
+                "at_mm": None if f.at_mm is None else [number(v) for v in f.at_mm],
+            }
+            for f in result.findings
+        ],
+        "files": list(files),
+        "warnings": list(result.warnings),
+        "settings": json.loads(job_text(result.job, folder)),
+    }
+
+
+def json_text(values: dict[str, Any]) -> str:
+    """One JSON document, refusing NaN and infinities."""
+    return json.dumps(values, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

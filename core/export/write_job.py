@@ -1,0 +1,138 @@
+"""Write everything a finished job gives: beside the target first, read back and compared, then moved."""
+
+import contextlib
+import os
+import re
+import shutil
+from pathlib import Path
+
+from core.export.body import Body
+from core.export.read_back import check_3mf, check_solid, check_stl, read_stl
+from core.export.result import JobResult
+from core.export.result_json import json_text, result_values
+from core.export.write_3mf import OBJECT_TYPES, write_3mf, xml_characters
+from core.export.write_report import Picture, report_html
+from core.export.write_stl import joined, write_stl
+from core.job_file import job_text
+from core.progress import GoesOn, never_stop, report
+from core.refusal import Refusal
+from core.write_whole import (
+    TEMPORARY_ENDING,
+    could_not_write,
+    flush_file,
+    flush_folder,
+    temporary_name,
+    write_and_check,
+)
+
+RESULT = "result.json"
+OWN_FILES = re.compile(r"sinks\.stl|sink-\d{2,}\.stl|zones\.stl|build\.3mf|report\.html|job\.underfin|result\.json")
+"""What an earlier run may have left in the folder and this run replaces or removes."""
+
+
+def check_out_dir(out_dir: Path) -> None:
+    """Refuse a target that can't become a folder of results, before a long run starts."""
+    if out_dir.exists() and not out_dir.is_dir():
+        raise Refusal(f"'{out_dir}' is a file; give --out a folder.")
+    above = out_dir.absolute()
+    while not above.exists() and above != above.parent:
+        above = above.parent
+    if not above.is_dir():
+        raise Refusal(f"'{above}' is a file, so the folder '{out_dir}' can't be made; choose another folder.")
+    if not os.access(above, os.W_OK | os.X_OK):
+        raise Refusal(f"The folder '{above}' can't be written to; choose another folder.")
+
+
+def write_result(
+    result: JobResult,
+    out_dir: Path,
+    *,
+    sinks_as: str = "solidsupport",
+    pictures: tuple[Picture, ...] = (),
+    goes_on: GoesOn = never_stop,
+) -> tuple[str, ...]:
+    """Write the result into a folder and return the names of the files.
+
+    With a `stop` finding only findings are written (result.json, report.html, job.underfin) and solids of an
+    earlier run are removed, so that none can be mistaken for this one's. sinks_as: object type of the sinks in
+    build.3mf, 'solidsupport' or 'model'. A new folder appears at once and whole. In an existing one result.json
+    goes first and comes last: a folder without it is not finished. Raises Refusal when anything can't be written
+    or reads back differently, and Stopped when goes_on says so; the folder is then as it was.
+    """
+    if sinks_as not in OBJECT_TYPES:
+        raise Refusal(f"Sinks go into the 3MF file as {' or '.join(OBJECT_TYPES)}, not as '{sinks_as}'.")
+    check_out_dir(out_dir)
+    out_dir = out_dir.resolve()
+    staging = out_dir / TEMPORARY_ENDING if out_dir.exists() else temporary_name(out_dir)
+    made = [p for p in (out_dir.parent, *out_dir.parent.parents) if not p.exists()]
+    done = False
+    try:
+        out_dir.parent.mkdir(parents=True, exist_ok=True)
+        if staging.exists():
+            shutil.rmtree(staging)
+        staging.mkdir()
+        solids = () if result.stopped else _write_solids(result, staging, sinks_as, goes_on)
+        files = (*solids, "report.html", "job.underfin", RESULT)
+        write_and_check(staging / "report.html", report_html(result, files, pictures).encode())
+        write_and_check(staging / "job.underfin", job_text(result.job, out_dir).encode())
+        write_and_check(staging / RESULT, json_text(result_values(result, files, out_dir)).encode())
+        flush_folder(staging)
+        report(goes_on, 0.95)
+        _move(staging, out_dir, files)
+        done = True
+    except OSError as problem:
+        raise could_not_write(out_dir, problem) from problem
+    finally:
+        shutil.rmtree(staging, ignore_errors=True)
+        if not done:
+            for folder in made:
+                with contextlib.suppress(OSError):
+                    folder.rmdir()
+    return files
+
+
+def _write_solids(result: JobResult, folder: Path, sinks_as: str, goes_on: GoesOn) -> tuple[str, ...]:
+    """Sinks as STL, part and sinks as 3MF; every file read back and compared. Returns the names."""
+    if not result.sinks:
+        raise Refusal("There is no sink to write.")
+    for number, sink in enumerate(result.sinks):
+        report(goes_on, 0.6 * number / len(result.sinks))
+        path = write_stl(folder / f"{sink.name}.stl", sink.vertices_mm, sink.triangles)
+        flush_file(path)
+        check_stl(path, sink.vertices_mm, sink.triangles)
+        check_solid(path.name, read_stl(path), sink.volume_mm3)
+    report(goes_on, 0.6)
+    vertices, triangles = joined([(s.vertices_mm, s.triangles) for s in result.sinks])
+    path = write_stl(folder / "sinks.stl", vertices, triangles)
+    flush_file(path)
+    check_stl(path, vertices, triangles)
+    report(goes_on, 0.7)
+    part = result.part
+    bodies = [Body(name=xml_characters(part.name), vertices_mm=part.vertices_mm, triangles=part.triangles,
+                   object_type="model")]
+    bodies += [Body(name=s.name, vertices_mm=s.vertices_mm, triangles=s.triangles, object_type=sinks_as)
+               for s in result.sinks]
+    path = write_3mf(folder / "build.3mf", bodies, result.hash)
+    flush_file(path)
+    check_3mf(path, bodies)
+    report(goes_on, 0.9)
+    return ("sinks.stl", *(f"{s.name}.stl" for s in result.sinks), "build.3mf")
+
+
+def _move(staging: Path, out_dir: Path, files: tuple[str, ...]) -> None:
+    """Put the finished files in place; what another program wrote into the folder stays."""
+    if not out_dir.exists():
+        os.rename(staging, out_dir)
+        flush_folder(out_dir.parent)
+        return
+    for name in files:
+        if (out_dir / name).is_dir():
+            raise Refusal(f"'{out_dir / name}' is a folder in the place of a result; remove it or choose another folder.")
+    (out_dir / RESULT).unlink(missing_ok=True)
+    flush_folder(out_dir)
+    for old in out_dir.iterdir():
+        if OWN_FILES.fullmatch(old.name) and old.name not in files and not old.is_dir():
+            old.unlink()
+    for name in files:
+        os.replace(staging / name, out_dir / name)
+    flush_folder(out_dir)

@@ -1,0 +1,222 @@
+"""Open and save a job as JSON; reading is strict and a save is whole or not at all."""
+
+import dataclasses
+import hashlib
+import json
+import math
+import os
+import re
+import types
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import Any, Union, get_args, get_origin, get_type_hints
+
+from core.job import SCHEMA, Job, Pick
+from core.refusal import Refusal
+from core.version import VERSION
+from core.write_whole import write_whole
+
+MAX_BYTES = 64_000_000
+MAX_BRACKETS = 100_000
+MAX_ITEMS = 500_000
+RUN = re.compile(r"(\d{1,10})(?:-(\d{1,10}))?")
+
+
+def new_job(part_path: Path | str, units: str | None = None) -> Job:
+    """A job with default settings for a part file. Raises Refusal when the file can't be read."""
+    path = Path(part_path)
+    return Job(part_file=str(path.absolute()), part_sha256=file_sha256(path), units=units)
+
+
+def file_sha256(path: Path) -> str:
+    """SHA-256 of a file's bytes, as 64 hex digits. Raises Refusal when it can't be read."""
+    try:
+        if path.is_dir():
+            raise Refusal(f"'{path.name}' is a folder; give a part file.")
+        if path.exists() and not path.is_file():
+            raise Refusal(f"'{path.name}' is not a regular file; give a part file.")
+        with open(path, "rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except FileNotFoundError:
+        raise Refusal(f"There is no file '{path}'; check the name and the folder.") from None
+    except OSError as problem:
+        raise Refusal(f"'{path}' can't be read: {problem.strerror or problem}.") from problem
+    except ValueError as problem:
+        if isinstance(problem, Refusal):
+            raise
+        raise Refusal("The name of the file holds a character no file name can have.") from problem
+
+
+def job_hash(job: Job) -> str:
+    """SHA-256 over every setting and the part's own hash; the same wherever the files lie."""
+    values = _plain(dataclasses.replace(job, part_file=Path(job.part_file).name))
+    return hashlib.sha256(json.dumps(values, sort_keys=True, separators=(",", ":")).encode()).hexdigest()
+
+
+def job_text(job: Job, folder: Path) -> str:
+    """The job as JSON text, the part's path relative to the folder the file will lie in, where that is possible."""
+    values = _plain(dataclasses.replace(job, part_file=_relative(job.part_file, folder)))
+    return json.dumps({"made_by": f"Underfin {VERSION}", **values}, indent=1, ensure_ascii=False) + "\n"
+
+
+def save_job(job: Job, path: Path | str) -> None:
+    """Save a job; a failure leaves the old file as it was and raises Refusal."""
+    target = Path(path)
+    if not target.parent.is_dir():
+        raise Refusal(f"There is no folder '{target.parent}' to save the job in.")
+    write_whole(target, job_text(job, target.resolve().parent).encode())
+
+
+def open_job(path: Path | str) -> Job:
+    """Read a job file. Its part_file becomes an absolute path. Raises Refusal on anything that isn't exactly a job."""
+    source = Path(path)
+    name = source.name
+    try:
+        if not source.is_file():
+            raise Refusal(f"There is no job file '{path}'.")
+        with open(source, "rb") as file:
+            data = file.read(MAX_BYTES + 1)
+    except OSError as problem:
+        raise Refusal(f"The job '{name}' can't be read: {problem.strerror or problem}.") from problem
+    values = _parse(data, name)
+    schema = values.get("schema")
+    if not isinstance(schema, int) or isinstance(schema, bool) or schema < 1:
+        raise Refusal(f"'{name}' is not an Underfin job: it has no schema number.")
+    if schema > SCHEMA:
+        raise Refusal(f"The job '{name}' was saved by a newer Underfin (schema {schema}); update to open it.")
+    made_by = values.pop("made_by", "")
+    if not isinstance(made_by, str):
+        raise Refusal(f"In the job '{name}', 'made_by' must be text.")
+    try:
+        job = _read(Job, values, "")
+    except Refusal as problem:
+        raise Refusal(f"The job '{name}' can't be used: {problem}") from None
+    assert isinstance(job, Job)
+    if job.part_sha256 and not re.fullmatch(r"[0-9a-f]{64}", job.part_sha256):
+        raise Refusal(f"The job '{name}' can't be used: 'part_sha256' is not a SHA-256 in hex.")
+    if not job.part_file or not job.part_file.isprintable():
+        raise Refusal(f"The job '{name}' can't be used: it names no part file.")
+    return dataclasses.replace(job, part_file=_absolute(job.part_file, source.resolve().parent))
+
+
+def _relative(part_file: str, folder: Path) -> str:
+    """The part's path seen from a folder, with forward slashes; absolute when it lies on another drive."""
+    if not part_file:
+        return ""
+    try:
+        return Path(os.path.relpath(Path(part_file).absolute(), folder)).as_posix()
+    except ValueError:
+        return Path(part_file).absolute().as_posix()
+
+
+def _absolute(part_file: str, folder: Path) -> str:
+    """The opposite of _relative; a file of another system that names a drive is taken as it stands."""
+    if PurePosixPath(part_file).is_absolute() or PureWindowsPath(part_file).is_absolute():
+        return part_file
+    return os.path.normpath(folder / part_file)
+
+
+def _parse(data: bytes, name: str) -> dict[str, Any]:
+    """JSON to one object; bounded before anything is built in memory."""
+    if len(data) > MAX_BYTES:
+        raise Refusal(f"'{name}' is larger than {MAX_BYTES // 1_000_000} MB, too large for an Underfin job.")
+    brackets = data.count(b"[") + data.count(b"{")
+    if not data.lstrip().startswith(b"{") or brackets > MAX_BRACKETS or data.count(b",") > MAX_ITEMS:
+        raise Refusal(f"'{name}' is not an Underfin job.")
+    try:
+        values = json.loads(data.decode("utf-8"), parse_constant=_no_constant, object_pairs_hook=_no_doubles)
+    except Refusal as problem:
+        raise Refusal(f"The job '{name}' can't be used: {problem}") from None
+    except UnicodeDecodeError:
+        raise Refusal(f"'{name}' is not an Underfin job: it is not UTF-8 text.") from None
+    except json.JSONDecodeError as problem:
+        raise Refusal(f"The job '{name}' is damaged at line {problem.lineno}: it is not whole JSON.") from None
+    except (RecursionError, ValueError):
+        raise Refusal(f"'{name}' is not an Underfin job.") from None
+    assert isinstance(values, dict)
+    return values
+
+
+def _no_constant(text: str) -> float:
+    raise Refusal(f"it holds {text}, which is not a number.")
+
+
+def _no_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    values = dict(pairs)
+    if len(values) < len(pairs):
+        raise Refusal("it holds the same key twice.")
+    return values
+
+
+def _plain(value: Any) -> Any:
+    """A job as dicts, lists, numbers and text; a pick becomes the text "0-3 7"."""
+    if isinstance(value, Pick):
+        return {"faces": " ".join(f"{a}-{b}" if b > a else str(a) for a, b in value.runs)}
+    if dataclasses.is_dataclass(value):
+        return {f.name: _plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, tuple):
+        return [_plain(item) for item in value]
+    return value
+
+
+def _read(kind: Any, value: Any, where: str) -> Any:
+    """A value of the declared type from what JSON gave; `where` is the key path for the sentence."""
+    if kind is Pick:
+        return _read_pick(value, where)
+    if dataclasses.is_dataclass(kind):
+        return _read_record(kind, value, where)
+    if get_origin(kind) in (Union, types.UnionType):
+        if value is None and type(None) in get_args(kind):
+            return None
+        return _read(next(k for k in get_args(kind) if k is not type(None)), value, where)
+    if get_origin(kind) is tuple:
+        return _read_tuple(get_args(kind), value, where)
+    right = isinstance(value, kind) and not isinstance(value, bool) or kind is bool and isinstance(value, bool)
+    if kind is float and isinstance(value, int | float) and not isinstance(value, bool):
+        if abs(value) <= 1e300 and math.isfinite(value):
+            return float(value)
+        raise Refusal(f"'{where}' must be a finite number.")
+    if not right:
+        words = {float: "a number", int: "a whole number", bool: "true or false", str: "text"}
+        raise Refusal(f"'{where}' must be {words[kind]}.")
+    return value
+
+
+def _read_record(kind: Any, value: Any, where: str) -> Any:
+    if not isinstance(value, dict):
+        raise Refusal(f"'{where}' must be a group of settings.")
+    hints = get_type_hints(kind)
+    names = [f.name for f in dataclasses.fields(kind)]
+    for key in value:
+        if key not in names:
+            raise Refusal(f"it holds the unknown key '{where}{'.' if where else ''}{_shown(key)}'.")
+    for key in names:
+        if key not in value:
+            raise Refusal(f"the key '{where}{'.' if where else ''}{key}' is missing.")
+    return kind(**{key: _read(hints[key], value[key], f"{where}.{key}" if where else key) for key in names})
+
+
+def _read_tuple(kinds: tuple[Any, ...], value: Any, where: str) -> tuple[Any, ...]:
+    if not isinstance(value, list):
+        raise Refusal(f"'{where}' must be a list.")
+    if len(kinds) == 2 and kinds[1] is Ellipsis:
+        return tuple(_read(kinds[0], item, where) for item in value)
+    if len(value) != len(kinds):
+        raise Refusal(f"'{where}' must hold {len(kinds)} values.")
+    return tuple(_read(kind, item, where) for kind, item in zip(kinds, value, strict=True))
+
+
+def _read_pick(value: Any, where: str) -> Pick:
+    if not isinstance(value, dict) or set(value) != {"faces"} or not isinstance(value["faces"], str):
+        raise Refusal(f"'{where}' must hold picks like {{\"faces\": \"0-3 7\"}}.")
+    runs = []
+    for word in value["faces"].split():
+        match = RUN.fullmatch(word)
+        if match is None:
+            raise Refusal(f"'{where}' holds '{_shown(word)}', which is not a run of faces.")
+        runs.append((int(match[1]), int(match[2] or match[1])))
+    return Pick(runs=tuple(runs))
+
+
+def _shown(text: str) -> str:
+    """A short, printable piece of what the file holds."""
+    return "".join(c if c.isprintable() else "?" for c in text[:40])
