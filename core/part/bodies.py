@@ -1,0 +1,165 @@
+"""Orient the triangles of every body outward, and tell bodies from the cavities inside them."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.compiled import kernel
+from core.units import BoolArray, FloatArray, IntArray
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Bodies:
+    """flip: (n_faces,) True where a triangle must be turned round. shell: (n_faces,) int32 shell number.
+
+    n_turned_alone: triangles that disagreed with their shell. n_turned_shells: whole shells that faced the wrong
+    way. one_sided: shells that can't be oriented at all. n_bodies: shells that are no cavity.
+    """
+
+    flip: BoolArray
+    shell: IntArray
+    n_turned_alone: int
+    n_turned_outward: int
+    n_turned_inward: int
+    n_one_sided: int
+    n_bodies: int
+
+
+@kernel
+def _flood(triangles: IntArray, mate: IntArray) -> tuple[IntArray, BoolArray, int, BoolArray, BoolArray]:
+    """Shell of each face, flip of each face to agree with its shell's first, shell count, one-sided, closed."""
+    n = len(triangles)
+    shell = np.full(n, -1, np.int32)
+    flip = np.zeros(n, np.bool_)
+    stack = np.empty(n, np.int32)
+    one_sided = np.zeros(n, np.bool_)
+    closed = np.ones(n, np.bool_)
+    count = 0
+    for seed in range(n):
+        if shell[seed] >= 0:
+            continue
+        shell[seed] = count
+        stack[0] = seed
+        top = 1
+        while top > 0:
+            top -= 1
+            f = stack[top]
+            for i in range(3):
+                m = mate[3 * f + i]
+                if m < 0:
+                    closed[count] = False
+                    continue
+                g = m // 3
+                same_way = triangles[f, i] == triangles[g, m % 3]
+                wanted = flip[f] != same_way
+                if shell[g] < 0:
+                    shell[g] = count
+                    flip[g] = wanted
+                    stack[top] = g
+                    top += 1
+                elif flip[g] != wanted:
+                    one_sided[count] = True
+        count += 1
+    return shell, flip, count, one_sided[:count].copy(), closed[:count].copy()
+
+
+@kernel
+def _volumes(points: FloatArray, triangles: IntArray, shell: IntArray, flip: BoolArray, count: int) -> FloatArray:
+    volume = np.zeros(count)
+    first = np.full(count, -1, np.int32)
+    for f in range(len(triangles)):
+        s = shell[f]
+        if first[s] < 0:
+            first[s] = triangles[f, 0]
+        o = points[first[s]]
+        a = points[triangles[f, 0]] - o
+        b = points[triangles[f, 1]] - o
+        c = points[triangles[f, 2]] - o
+        v = (
+            a[0] * (b[1] * c[2] - b[2] * c[1])
+            + a[1] * (b[2] * c[0] - b[0] * c[2])
+            + a[2] * (b[0] * c[1] - b[1] * c[0])
+        )
+        volume[s] += -v / 6.0 if flip[f] else v / 6.0
+    return volume
+
+
+@kernel
+def _shells_above(points: FloatArray, triangles: IntArray, shell: IntArray, use: BoolArray, at: FloatArray,
+                  of: IntArray) -> IntArray:
+    """How often a ray upward from each query point cuts other usable shells; `at` is (n, 3), sorted by x."""
+    hits = np.zeros(len(at), np.int32)
+    x = at[:, 0].copy()
+    for f in range(len(triangles)):
+        s = shell[f]
+        if not use[s]:
+            continue
+        a, b, c = points[triangles[f, 0]], points[triangles[f, 1]], points[triangles[f, 2]]
+        low_x, high_x = min(a[0], b[0], c[0]), max(a[0], b[0], c[0])
+        low_y, high_y = min(a[1], b[1], c[1]), max(a[1], b[1], c[1])
+        high_z = max(a[2], b[2], c[2])
+        for q in range(np.searchsorted(x, low_x), len(x)):
+            px, py, pz = at[q, 0], at[q, 1], at[q, 2]
+            if px > high_x:
+                break
+            if py < low_y or py > high_y or pz > high_z or of[q] == s:
+                continue
+            u = (b[0] - a[0]) * (py - a[1]) - (b[1] - a[1]) * (px - a[0])
+            v = (c[0] - b[0]) * (py - b[1]) - (c[1] - b[1]) * (px - b[0])
+            w = (a[0] - c[0]) * (py - c[1]) - (a[1] - c[1]) * (px - c[0])
+            if not ((u > 0 and v > 0 and w > 0) or (u < 0 and v < 0 and w < 0)):
+                continue
+            z = (u * c[2] + v * a[2] + w * b[2]) / (u + v + w)
+            if z > pz:
+                hits[q] += 1
+    return hits
+
+
+def _depth_is_odd(points: FloatArray, triangles: IntArray, shell: IntArray, closed: BoolArray) -> BoolArray:
+    """(n_shells,) True for a closed shell inside an odd number of other closed shells.
+
+    Asked for three points on the shell, slightly aside of its corners so that no ray runs along a mesh edge; the
+    majority counts.
+    """
+    count = len(closed)
+    if int(closed.sum()) < 2:
+        return np.zeros(count, dtype=bool)
+    _, first = np.unique(shell, return_index=True)
+    last = len(shell) - 1 - np.unique(shell[::-1], return_index=True)[1]
+    faces = np.concatenate([first, (first + last) // 2, last])
+    faces = np.where(shell[faces] == np.tile(np.arange(count), 3), faces, np.tile(first, 3))
+    weight = np.array([0.5123, 0.2879, 0.1998])
+    at = np.einsum("fij,i->fj", points[triangles[faces]], weight)
+    order = np.argsort(at[:, 0], kind="stable")
+    hits = np.empty(len(at), dtype=np.int32)
+    hits[order] = _shells_above(
+        points, triangles, shell, closed, np.ascontiguousarray(at[order]), shell[faces][order].astype(np.int32)
+    )
+    return np.asarray((hits.reshape(3, count) % 2).sum(axis=0) >= 2) & closed
+
+
+def find_bodies(points: FloatArray, triangles: IntArray, mate: IntArray) -> Bodies:
+    """Which triangles to turn round so that every body faces outward and every cavity inward.
+
+    A closed shell inside an odd number of others is a cavity. An open or one-sided shell keeps the way most of
+    its triangles face. mate: from edge_mates.
+    """
+    shell, flip, count, one_sided, closed = _flood(triangles, mate)
+    closed = closed & ~one_sided
+    size = np.bincount(shell, minlength=count)
+    disagreeing = np.bincount(shell, weights=flip, minlength=count)
+    turn_all = disagreeing * 2 > size
+    flip = flip ^ turn_all[shell]
+    n_alone = int(flip.sum())
+    volume = _volumes(points, triangles, shell, flip, count)
+    cavity = _depth_is_odd(points, triangles, shell, closed)
+    wrong = closed & np.where(cavity, volume > 0, volume < 0)
+    return Bodies(
+        flip=flip ^ wrong[shell],
+        shell=shell,
+        n_turned_alone=n_alone,
+        n_turned_outward=int((wrong & ~cavity).sum()),
+        n_turned_inward=int((wrong & cavity).sum()),
+        n_one_sided=int(one_sided.sum()),
+        n_bodies=count - int(cavity.sum()),
+    )

@@ -1,0 +1,86 @@
+"""Weld corners: give every point in space one number, exactly or within a hair."""
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from core.compiled import kernel
+from core.units import FloatArray, IntArray
+
+
+@kernel
+def _number_points(bits: IntArray) -> tuple[IntArray, IntArray]:
+    """Number (n, 3) int64 keys by first appearance: (n,) numbers and the row each number appeared in first."""
+    n = len(bits)
+    number = np.empty(n, np.int32)
+    first = np.empty(n, np.int32)
+    found = 0
+    mask = np.int64(2047)
+    table = np.full(2048, -1, np.int32)
+    m1, m2, m3 = np.int64(-7046029254386353131), np.int64(-4417276706812531889), np.int64(1609587929392839161)
+    for i in range(n):
+        if 2 * found > mask:
+            mask = np.int64(4 * (mask + 1) - 1)
+            table = np.full(mask + 1, -1, np.int32)
+            for j in range(found):
+                row = first[j]
+                h = (bits[row, 0] * m1) ^ (bits[row, 1] * m2 + (bits[row, 2] * m3))
+                h = (h ^ (h >> np.int64(29))) * m2
+                slot = (h ^ (h >> np.int64(32))) & mask
+                while table[slot] >= 0:
+                    slot = (slot + 1) & mask
+                table[slot] = j
+        h = (bits[i, 0] * m1) ^ (bits[i, 1] * m2 + (bits[i, 2] * m3))
+        h = (h ^ (h >> np.int64(29))) * m2
+        slot = (h ^ (h >> np.int64(32))) & mask
+        while True:
+            j = table[slot]
+            if j < 0:
+                table[slot] = found
+                first[found] = i
+                number[i] = found
+                found += 1
+                break
+            row = first[j]
+            if bits[row, 0] == bits[i, 0] and bits[row, 1] == bits[i, 1] and bits[row, 2] == bits[i, 2]:
+                number[i] = j
+                break
+            slot = (slot + 1) & mask
+    return number, first[:found].copy()
+
+
+def weld_exactly(points: FloatArray) -> tuple[IntArray, FloatArray]:
+    """Give equal points the same number.
+
+    points: (n, 3). Returns (n,) int32 numbers in order of first appearance, and (n_different, 3) those points.
+    """
+    clean = np.ascontiguousarray(points, dtype=np.float64) + 0.0  # turns -0.0 into 0.0
+    number, first = _number_points(clean.view(np.int64))
+    return number, clean[first]
+
+
+def drop_unused(points: FloatArray, triangles: IntArray) -> tuple[FloatArray, IntArray]:
+    """Keep only the points that a triangle uses, in their order."""
+    used = np.zeros(len(points), dtype=bool)
+    used[triangles.ravel()] = True
+    if used.all():
+        return points, triangles
+    new = np.cumsum(used, dtype=np.int32) - np.int32(1)
+    return np.ascontiguousarray(points[used]), np.ascontiguousarray(new[triangles])
+
+
+def near_twins(points: FloatArray, candidates: IntArray, tolerance: float) -> IntArray:
+    """(n_points,) the point each point should become: the lowest candidate within the tolerance, else itself.
+
+    Twins chain: if a is near b and b near c, all become the lowest of them.
+    """
+    target = np.arange(len(points), dtype=np.int32)
+    pairs = cKDTree(points[candidates]).query_pairs(tolerance, output_type="ndarray")
+    for a, b in np.sort(candidates[pairs], axis=1):
+        while target[a] != a:
+            a = target[a]
+        while target[b] != b:
+            b = target[b]
+        target[max(a, b)] = min(a, b)
+    while not np.array_equal(target, target[target]):
+        target = target[target]
+    return target
