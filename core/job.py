@@ -1,11 +1,12 @@
 """The frozen description of one job: everything needed to build the same sinks again."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from core.gap.gap_choice import GapChoice, check_gap_against_layer
 from core.heat.laser_settings import LaserSettings
+from core.heat.materials import alloy
 from core.heat.powder_choice import PowderChoice
 from core.part.place_on_plate import Plate, Pose
 from core.refusal import Refusal
@@ -84,6 +85,7 @@ class Job:
     schema: int = field(default=SCHEMA)
 
     def __post_init__(self) -> None:
+        alloy(self.alloy)
         check_gap_against_layer(self.gap.gap_mm, self.laser.layer_mm)
         if self.units is not None and self.units not in MM_PER_UNIT:
             raise Refusal(f"There is no length unit '{self.units:.20}'; choose {', '.join(MM_PER_UNIT)}.")
@@ -93,3 +95,9 @@ class Job:
             raise Refusal(f"A grow angle of {self.grow_angle_deg:g} degrees is out of range; set 0 to 90.")
         if not 1 <= self.rise_allowed_k <= 2000:
             raise Refusal(f"An allowed rise of {self.rise_allowed_k:g} K is out of range; set 1 to 2000 K.")
+
+
+def with_alloy(job: Job, name: str) -> Job:
+    """The job in another alloy, with that alloy's default absorptivity. Raises Refusal for an unknown one."""
+    chosen = alloy(name)
+    return replace(job, alloy=chosen.name, laser=replace(job.laser, absorptivity=chosen.absorptivity.value))

@@ -87,10 +87,9 @@ def open_job(path: Path | str) -> Job:
     if not isinstance(made_by, str):
         raise Refusal(f"In the job '{name}', 'made_by' must be text.")
     try:
-        job = _read(Job, values, "")
+        job: Job = _read(Job, values, "")
     except Refusal as problem:
         raise Refusal(f"The job '{name}' can't be used: {problem}") from None
-    assert isinstance(job, Job)
     if job.part_sha256 and not re.fullmatch(r"[0-9a-f]{64}", job.part_sha256):
         raise Refusal(f"The job '{name}' can't be used: 'part_sha256' is not a SHA-256 in hex.")
     if not job.part_file or not job.part_file.isprintable():
@@ -132,8 +131,7 @@ def _parse(data: bytes, name: str) -> dict[str, Any]:
         raise Refusal(f"The job '{name}' is damaged at line {problem.lineno}: it is not whole JSON.") from None
     except (RecursionError, ValueError):
         raise Refusal(f"'{name}' is not an Underfin job.") from None
-    assert isinstance(values, dict)
-    return values
+    return dict(values)
 
 
 def _no_constant(text: str) -> float:
@@ -170,7 +168,7 @@ def _read(kind: Any, value: Any, where: str) -> Any:
         return _read(next(k for k in get_args(kind) if k is not type(None)), value, where)
     if get_origin(kind) is tuple:
         return _read_tuple(get_args(kind), value, where)
-    right = isinstance(value, kind) and not isinstance(value, bool) or kind is bool and isinstance(value, bool)
+    right = isinstance(value, kind) and isinstance(value, bool) == (kind is bool)
     if kind is float and isinstance(value, int | float) and not isinstance(value, bool):
         if abs(value) <= 1e300 and math.isfinite(value):
             return float(value)
@@ -207,7 +205,7 @@ def _read_tuple(kinds: tuple[Any, ...], value: Any, where: str) -> tuple[Any, ..
 
 def _read_pick(value: Any, where: str) -> Pick:
     if not isinstance(value, dict) or set(value) != {"faces"} or not isinstance(value["faces"], str):
-        raise Refusal(f"'{where}' must hold picks like {{\"faces\": \"0-3 7\"}}.")
+        raise Refusal(f'\'{where}\' must hold picks like {{"faces": "0-3 7"}}.')
     runs = []
     for word in value["faces"].split():
         match = RUN.fullmatch(word)

@@ -22,8 +22,12 @@ def gap_window_svg(estimate: Estimate, gap_mm: float) -> str:
         width = max(x(to_mm) - x(from_mm), 0.0)
         return f'<rect x="{x(from_mm):.1f}" y="{TOP}" width="{width:.1f}" height="{BAR}" fill="{colour}"/>'
 
-    marks = [f"Patch {estimate.patch}: gap window from {fuse.nominal:.2f} to "
-             f"{f'{heat.nominal:.2f}' if math.isfinite(heat.nominal) else 'no limit'} mm, gap {gap_mm:g} mm (estimate)"]
+    marks = [
+        (
+            f"Patch {estimate.patch}: gap window from {fuse.nominal:.2f} to "
+            f"{f'{heat.nominal:.2f}' if math.isfinite(heat.nominal) else 'no limit'} mm, gap {gap_mm:g} mm (estimate)"
+        )
+    ]
     ticks = [right_mm * i / 5 for i in range(6)]
     return "".join(
         [
@@ -33,14 +37,19 @@ def gap_window_svg(estimate: Estimate, gap_mm: float) -> str:
             box(fuse.nominal, heat.nominal, "#9fcfca"),
             box(fuse.low, fuse.high, "#c9b458"),
             box(max(heat.low, 0), heat.high, "#6d8fb3") if heat.low < right_mm else "",
-            f'<line x1="{x(gap_mm):.1f}" x2="{x(gap_mm):.1f}" y1="{TOP - 4}" y2="{TOP + BAR + 4}" '
-            'stroke="#23282d" stroke-width="2"/>',
+            (
+                f'<line x1="{x(gap_mm):.1f}" x2="{x(gap_mm):.1f}" y1="{TOP - 4}" y2="{TOP + BAR + 4}" '
+                'stroke="#23282d" stroke-width="2"/>'
+            ),
             *(
-                f'<text x="{x(t):.1f}" y="{TOP + BAR + 16}" text-anchor="{_anchor(i)}">{t:.2f}{" mm" if i == 5 else ""}</text>'
+                f'<text x="{x(t):.1f}" y="{TOP + BAR + 16}" text-anchor="{_anchor(i)}">'
+                f"{t:.2f}{' mm' if i == 5 else ''}</text>"
                 for i, t in enumerate(ticks)
             ),
-            '<text x="10" y="64">Ochre: band of the fuse limit. Blue: band of the heat limit. Teal: between them. '
-            "Line: chosen gap.</text>",
+            (
+                '<text x="10" y="64">Ochre: band of the fuse limit. Blue: band of the heat limit. Teal: between them. '
+                "Line: chosen gap.</text>"
+            ),
             "</svg>",
         ]
     )

@@ -3,8 +3,10 @@
 LIMITS = (
     "A sink lowers the temperature from layer to layer. It does not cool the melt pool of the first track.",
     "A sink does not touch the part: it gives no hold-down against curl. Large flat ledges may still lift.",
-    "Below about 20° expect trouble even with a sink; the one published gap study failed at 15° "
-    "(Celik et al., Materials 15(11):3765, 2022).",
+    (
+        "Below about 20° expect trouble even with a sink; the one published gap study failed at 15° "
+        "(Celik et al., Materials 15(11):3765, 2022)."
+    ),
     "Powder conductivity is known to a factor, not to a percent.",
     "The fuse limit is an energy bound, good to about ±40 %.",
     "Short ledges in aluminium or copper gain little.",
@@ -17,8 +19,10 @@ SAFETY = (
     "Inert gas displaces air: danger of asphyxiation.",
     "Powder trapped in gaps and cavities comes free when parts are cut or sinks taken out.",
     "Edges are sharp, and parts can spring when they are released from the plate.",
-    "ISO/ASTM 52931, NFPA 484 and 660, local codes, the machine maker's instructions and licensed practice go before "
-    "this sheet.",
+    (
+        "ISO/ASTM 52931, NFPA 484 and 660, local codes, the machine maker's instructions and licensed practice go "
+        "before this sheet."
+    ),
     "Parts for safety-critical use need their own qualification.",
 )
 
@@ -52,5 +56,6 @@ figcaption { font-size: 8.5pt; color: #56606a; }
 ul { margin: 1mm 0; padding-left: 5mm; }
 .signed td { height: 11mm; }
 svg text { font: 8.5px "Segoe UI", Arial, "DejaVu Sans", sans-serif; fill: #23282d; }
-@media print { body { padding: 0; max-width: none; } * { print-color-adjust: exact; -webkit-print-color-adjust: exact; } }
+@media print { body { padding: 0; max-width: none; }
+  * { print-color-adjust: exact; -webkit-print-color-adjust: exact; } }
 """

@@ -108,10 +108,14 @@ def _write_solids(result: JobResult, folder: Path, sinks_as: str, goes_on: GoesO
     check_stl(path, vertices, triangles)
     report(goes_on, 0.7)
     part = result.part
-    bodies = [Body(name=xml_characters(part.name), vertices_mm=part.vertices_mm, triangles=part.triangles,
-                   object_type="model")]
-    bodies += [Body(name=s.name, vertices_mm=s.vertices_mm, triangles=s.triangles, object_type=sinks_as)
-               for s in result.sinks]
+    bodies = [
+        Body(
+            name=xml_characters(part.name), vertices_mm=part.vertices_mm, triangles=part.triangles, object_type="model"
+        )
+    ]
+    bodies += [
+        Body(name=s.name, vertices_mm=s.vertices_mm, triangles=s.triangles, object_type=sinks_as) for s in result.sinks
+    ]
     path = write_3mf(folder / "build.3mf", bodies, result.hash)
     flush_file(path)
     check_3mf(path, bodies)
@@ -127,7 +131,9 @@ def _move(staging: Path, out_dir: Path, files: tuple[str, ...]) -> None:
         return
     for name in files:
         if (out_dir / name).is_dir():
-            raise Refusal(f"'{out_dir / name}' is a folder in the place of a result; remove it or choose another folder.")
+            raise Refusal(
+                f"'{out_dir / name}' is a folder in the place of a result; remove it or choose another folder."
+            )
     (out_dir / RESULT).unlink(missing_ok=True)
     flush_folder(out_dir)
     for old in out_dir.iterdir():

@@ -48,8 +48,10 @@ def report_html(
     parts = [
         "<!DOCTYPE html>",
         '<html lang="en"><head><meta charset="utf-8">',
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; "
-        "style-src 'unsafe-inline'\">",
+        (
+            '<meta http-equiv="Content-Security-Policy" content="default-src \'none\'; img-src data:; '
+            "style-src 'unsafe-inline'\">"
+        ),
         f"<title>Job sheet: {name}</title><style>{STYLE}</style></head><body>",
         f"<header><h1>Job sheet: {name}</h1>",
         f'<p class="small">{PROGRAM} {VERSION} · {date} · job {result.hash}</p></header>',
@@ -93,9 +95,10 @@ def _pairs(title: str, rows: list[tuple[str, str]]) -> str:
 
 def _table(title: str, heads: list[str], rows: list[list[str]], words: str = "") -> str:
     """A table whose first column is text and whose others are numbers; the cells are HTML already."""
-    head = "".join(f'<th{"" if i == 0 else _NUMBER}>{_text(h)}</th>' for i, h in enumerate(heads))
+    head = "".join(f"<th{'' if i == 0 else _NUMBER}>{_text(h)}</th>" for i, h in enumerate(heads))
     body = "".join(
-        "<tr>" + "".join(f'<td{"" if i == 0 else _NUMBER}>{c}</td>' for i, c in enumerate(row)) + "</tr>" for row in rows
+        "<tr>" + "".join(f"<td{'' if i == 0 else _NUMBER}>{c}</td>" for i, c in enumerate(row)) + "</tr>"
+        for row in rows
     )
     note = f'<p class="small">{_text(words)}</p>' if words else ""
     return f"<h2>{_text(title)}</h2>{note}<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
@@ -166,16 +169,23 @@ def _settings(job: Job) -> str:
         "Settings",
         [
             ("Turned about X, Y, Z", turn + (", dropped to the plate" if job.pose.drop else "")),
-            ("Build plate", f"{job.plate.size_mm[0]:g} × {job.plate.size_mm[1]:g} mm, height {job.plate.height_mm:g} mm"),
+            (
+                "Build plate",
+                f"{job.plate.size_mm[0]:g} × {job.plate.size_mm[1]:g} mm, height {job.plate.height_mm:g} mm",
+            ),
             ("Low-angle limit", f"{job.max_angle_deg:g}° from the build plate"),
             ("Powder gap", f"{job.gap.gap_mm:g} mm, normal to the face"),
             ("Sink", f"{sink.kind}, margin {sink.margin_mm:g} mm{fins}, top {sink.skin_mm:g} mm"),
             ("Alloy", job.alloy),
             (
                 "Laser",
-                f"{laser.power_w:g} W, {laser.speed_mm_s:g} mm/s, hatch {laser.hatch_mm:g} mm, layer {laser.layer_mm:g} mm, "
-                f"spot {laser.spot_mm:g} mm, {laser.passes} {'pass' if laser.passes == 1 else 'passes'}, "
-                f"absorptivity {laser.absorptivity:g}, {laser.layer_time_s:g} s a layer, plate at {laser.preheat_c:g} °C",
+                (
+                    f"{laser.power_w:g} W, {laser.speed_mm_s:g} mm/s, hatch {laser.hatch_mm:g} mm, "
+                    f"layer {laser.layer_mm:g} mm, spot {laser.spot_mm:g} mm, "
+                    f"{laser.passes} {'pass' if laser.passes == 1 else 'passes'}, "
+                    f"absorptivity {laser.absorptivity:g}, {laser.layer_time_s:g} s a layer, "
+                    f"plate at {laser.preheat_c:g} °C"
+                ),
             ),
             ("Powder", f"{powder.gas}, {powder.diameter_um:g} µm, porosity {powder.porosity:g}{known}"),
             ("Rise allowed", f"{job.rise_allowed_k:g} K"),
@@ -242,9 +252,7 @@ def _estimates(result: JobResult) -> str:
         f"All values: {ESTIMATE_WORDS}. Nominal, and below it the band it is known to. Below the fuse limit the melt "
         "reaches the sink; above the heat limit the sink stops helping enough."
     )
-    drawings = "".join(
-        f"<figure>{gap_window_svg(e, result.job.gap.gap_mm)}</figure>" for e in result.estimates[:12]
-    )
+    drawings = "".join(f"<figure>{gap_window_svg(e, result.job.gap.gap_mm)}</figure>" for e in result.estimates[:12])
     notes = dict.fromkeys(f"Patch {e.patch}: {note}" for e in result.estimates for note in e.notes)
     more = _list("Notes on the estimates", tuple(notes)) if notes else ""
     return _table("Heat", heads, rows, words) + drawings + more

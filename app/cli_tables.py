@@ -1,0 +1,126 @@
+"""The results of the command line as plain tables for a person."""
+
+from typing import Any
+
+LEVEL_WORDS = {"stop": "STOP", "note": "note", "ok": "ok"}
+
+
+def faces_text(values: dict[str, Any]) -> str:
+    """Part, patches worst first, warnings."""
+    rows = [
+        [
+            str(p["id"]),
+            str(p["faces"]),
+            f"{p['area_mm2']:.1f}",
+            f"{p['lowest_angle_deg']:.1f}",
+            f"{p['mean_angle_deg']:.1f}",
+            f"{p['z_min_mm']:.2f}",
+            f"{p['z_max_mm']:.2f}",
+            "flat" if p["overhang_step_mm"] is None else f"{p['overhang_step_mm']:.3f}",
+            "yes" if p["island"] else "",
+        ]
+        for p in values["patches"]
+    ]
+    heads = ["patch", "faces", "area mm²", "lowest °", "mean °", "from z mm", "to z mm", "step mm", "island"]
+    patches = table(heads, rows) if rows else "No face is flatter than the limit."
+    return "\n".join([part_line(values["part"]), "", patches, *warning_lines(values)]) + "\n"
+
+
+def build_text(values: dict[str, Any], folder: str) -> str:
+    """Part, sinks, heat, findings, and what was written."""
+    lines = [part_line(values["part"]), ""]
+    if values["sinks"]:
+        rows = [
+            [
+                s["name"],
+                ",".join(map(str, s["patches"])),
+                s["kind"],
+                f"{s['gap_mm']:g}",
+                f"{s['min_clearance_mm']:.4f}",
+                f"{s['gap_error_p99_um']:.1f}" if s["gap_error_p99_um"] is not None else "-",
+                f"{100 * s['covered_area_mm2'] / s['patch_area_mm2']:.0f} %" if s["patch_area_mm2"] else "-",
+                f"{s['volume_mm3']:.1f}",
+            ]
+            for s in values["sinks"]
+        ]
+        heads = ["sink", "patch", "kind", "gap mm", "nearest mm", "error p99 µm", "covers", "volume mm³"]
+        lines += [table(heads, rows), ""]
+    if values["estimate"]:
+        rows = [
+            [
+                str(e["patch"]),
+                band(e["bands"]["rise_with_k"], 0),
+                band(e["bands"]["rise_without_k"], 0),
+                band(e["bands"]["fuse_limit_mm"], 2),
+                band(e["bands"]["heat_limit_mm"], 2),
+            ]
+            for e in values["estimate"]
+        ]
+        heads = ["patch", "rise with sink K", "rise without K", "fuse limit mm", "heat limit mm"]
+        lines += [f"Heat ({values['estimate'][0]['words']}; low to high in brackets)", table(heads, rows), ""]
+    order = {"stop": 0, "note": 1, "ok": 2}
+    for finding in sorted(values["findings"], key=lambda f: order[f["level"]]):
+        at = "" if finding["at_mm"] is None else " at " + "/".join(f"{v:.2f}" for v in finding["at_mm"]) + " mm"
+        remedy = f" {finding['remedy']}" if finding["remedy"] and finding["level"] != "ok" else ""
+        lines.append(f"{LEVEL_WORDS[finding['level']]:<5}{finding['check']}: {finding['text']}{at}{remedy}")
+    lines += warning_lines(values)
+    what = "" if values["sinks"] and "sinks.stl" in values["files"] else "No solids were written. "
+    lines += ["", f"{what}Written to {folder}: {', '.join(values['files'])}"]
+    return "\n".join(lines) + "\n"
+
+
+def window_text(values: dict[str, Any]) -> str:
+    """One line of numbers per patch, then sentences."""
+    rows = [
+        [
+            str(w["patch"]) if w["patch"] else "ledge",
+            f"{w['lowest_angle_deg']:.1f}",
+            f"{w['height_mm']:.1f}",
+            band(w["bands"]["fuse_limit_mm"], 2),
+            band(w["bands"]["heat_limit_mm"], 2),
+            f"{w['proposed_gap_mm']:.2f}",
+            w["gap_is"],
+        ]
+        for w in values["windows"]
+    ]
+    heads = [
+        "patch",
+        "lowest °",
+        "height mm",
+        "fuse limit mm",
+        "heat limit mm",
+        "first try mm",
+        f"{values['gap_mm']:g} mm",
+    ]
+    title = f"Gap window for {values['alloy']}: {values['words']}; gaps normal to the face, low to high in brackets"
+    one = len(values["windows"]) == 1
+    sentences = [w["text"] if one else f"Patch {w['patch']}: {w['text']}" for w in values["windows"]]
+    notes = list(dict.fromkeys(note for w in values["windows"] for note in w["notes"]))
+    return "\n".join([title, table(heads, rows), "", *sentences, *(f"Note: {note}" for note in notes)]) + "\n"
+
+
+def part_line(part: dict[str, Any]) -> str:
+    size = " × ".join(f"{v:g}" for v in (round(v, 3) for v in part["size_mm"]))
+    closed = "closed" if part["watertight"] else "NOT CLOSED"
+    return f"{part['file']}: {part['format']}, {size} mm ({part['units']}), {part['triangles']} triangles, {closed}"
+
+
+def warning_lines(values: dict[str, Any]) -> list[str]:
+    return ["", *(f"Warning: {text}" for text in values["warnings"])] if values["warnings"] else []
+
+
+def band(values: list[float | None], digits: int) -> str:
+    """Nominal (low to high); 'none' for a limit that doesn't exist."""
+    low, nominal, high = ("none" if v is None else f"{v:.{digits}f}" for v in values)
+    return f"{nominal} ({low} to {high})"
+
+
+def table(heads: list[str], rows: list[list[str]]) -> str:
+    """Columns as wide as their widest cell; the first left, the others right."""
+    widths = [max(len(row[i]) for row in [heads, *rows]) for i in range(len(heads))]
+    return "\n".join(
+        "  ".join(
+            cell.ljust(w) if i == 0 else cell.rjust(w) for i, (cell, w) in enumerate(zip(row, widths, strict=True))
+        )
+        for row in [heads, *rows]
+    )
