@@ -15,8 +15,8 @@ GROOVES_Z = (2.5, 5.5, 8.5)
 def flare(offset: float) -> Points:
     """(n, 2) line (r, z) from the eye (upright) over a 1 degree polygon to 20 degrees, then straight to the rim.
 
-    offset: 0 is the underside, WALL the flow side (2 degree steps). A tangent that rises with the angle A above the plate touches
-    the arc at centre + R (-sin A, cos A).
+    offset: 0 is the underside, WALL the flow side (2 degree steps). A tangent that rises with the angle A above the
+    plate touches the arc at centre + R (-sin A, cos A).
     """
     radius = FLARE_RADIUS + offset
     bend = arc((EYE_RADIUS + FLARE_RADIUS, FLARE_Z), radius, 180.0, 90.0 + LOWEST_DEG, 70 if offset == 0 else 35)

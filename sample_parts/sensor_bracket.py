@@ -31,7 +31,8 @@ def sensor_bracket() -> m3.Manifold:
     """The bracket as triangles; its rounds have 256 sides."""
     end = WALL_X + WALL_THICK
     foot = [*arc((8.0, 32.0), 8.0, 90.0, 180.0, 64), *arc((8.0, 8.0), 8.0, 180.0, 270.0, 64), (end, 0.0), (end, DEPTH)]
-    wall = [(0.0, 0.0), (DEPTH, 0.0), *arc((30.0, 60.0), 10.0, 0.0, 90.0, 64), *arc((10.0, 60.0), 10.0, 90.0, 180.0, 64)]
+    top = [*arc((30.0, 60.0), 10.0, 0.0, 90.0, 64), *arc((10.0, 60.0), 10.0, 90.0, 180.0, 64)]
+    wall = [(0.0, 0.0), (DEPTH, 0.0), *top]
     added = [
         prism_along_z(np.array(foot), 0.0, 6.0),
         prism_along_x(np.array(wall), WALL_X, end),
