@@ -10,7 +10,7 @@ MELT_SPREAD = 0.4
 LEAST_LAYERS = 4.0
 """Below this many layers the CoCrMo study saw parts fuse (100 to 150 µm at 50 µm layers: 2 to 3 layers)."""
 FLATTEST_DEG = 20.0
-"""Flatter than this a sink doesn't save the face: at 15° every specimen of the study fused or was too poor to measure."""
+"""Flatter than this a sink doesn't save the face: at 15° every specimen of the study failed."""
 STUDY = "Çelik, Tekoğlu, Yasa, Sönmez, Materials 15(11):3765 (2022)"
 
 

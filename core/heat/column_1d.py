@@ -15,6 +15,7 @@ from core.heat.materials import alloy as alloy_named
 from core.heat.melt_depth import powder_melt_depth_band_m
 from core.heat.powder_choice import PowderChoice
 from core.heat.powder_conductivity import powder_band
+from core.heat.sink_resistance import sink_resistance_m2k_w
 from core.heat.sourced import Sourced
 from core.part.patch import Patch
 from core.sink.sink_choice import SinkChoice
@@ -37,32 +38,6 @@ def column_temperatures_k(
     """(n + 1,) temperatures from the top to the base of n layers, listed from the top, under a steady flux."""
     drops = flux_w_m2 * np.asarray(thickness_m) / np.asarray(conductivity_w_mk)
     return np.asarray(base_k + np.append(np.cumsum(drops[::-1])[::-1], 0.0))
-
-
-def solid_share(sink: SinkChoice) -> float:
-    """Metal share of the sink's legs in plan: walls in one direction, ribs in two, or solid."""
-    wall = sink.fin_thickness_mm / sink.fin_pitch_mm
-    return {"fins": wall, "plate": 1.0 - (1.0 - wall) ** 2, "block": 1.0}[sink.kind]
-
-
-def sink_resistance_m2k_w(sink: SinkChoice, height_m: float, metal_w_mk: float, powder_w_mk: float) -> float:
-    """From the sink's top to the plate: closed top, gathering towards the legs, then legs beside powder.
-
-    Gathering: heat that lands between two legs runs sideways through a top that thickens like its roofs,
-    q/(k tan b) (L - s/tan b ln(1 + L tan b/s)), L half the free width, s the skin, b the roof angle; derived here.
-    """
-    if height_m <= 0.0:
-        return 0.0
-    skin_m = min(m_from_mm(sink.skin_mm), height_m)
-    share = solid_share(sink)
-    legs_w_mk = share * metal_w_mk + (1.0 - share) * powder_w_mk
-    straight = skin_m / metal_w_mk + (height_m - skin_m) / legs_w_mk
-    if sink.kind == "block":
-        return straight
-    half_m = m_from_mm(sink.fin_pitch_mm - sink.fin_thickness_mm) / 2.0
-    slope = math.tan(math.radians(sink.roof_deg))
-    gather = (half_m - skin_m / slope * math.log(1.0 + half_m * slope / skin_m)) / (metal_w_mk * slope)
-    return straight + gather
 
 
 def mean_flux_w_m2(laser: LaserSettings, absorptivity: float) -> float:

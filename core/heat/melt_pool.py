@@ -3,7 +3,7 @@
 import math
 
 import numpy as np
-from scipy.optimize import brentq, minimize_scalar  # type: ignore[import-untyped]
+from scipy.optimize import brentq, minimize_scalar
 
 from core.units import FloatArray
 

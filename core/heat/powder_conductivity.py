@@ -16,7 +16,7 @@ SPHERES = 1.25
 """Shape factor C_f of spheres, VDI Heat Atlas D6.3 (from memory)."""
 LOW_SHARE = Sourced(
     value=0.75,
-    source="a gap is a few particles thick and packs looser at walls: continuum values hold to 20-30 % at best; judgement",
+    source="a gap is a few particles thick and packs looser at walls: continuum values hold to 20-30 %; judgement",
 )
 HIGH_SHARE = Sourced(
     value=7.0,
