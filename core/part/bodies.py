@@ -163,3 +163,9 @@ def find_bodies(points: FloatArray, triangles: IntArray, mate: IntArray) -> Bodi
         n_one_sided=int(one_sided.sum()),
         n_bodies=count - int(cavity.sum()),
     )
+
+
+def number_shells(triangles: IntArray, mate: IntArray) -> IntArray:
+    """(n_faces,) int32 number of the shell, joined by edges, that each triangle belongs to."""
+    shell, _, _, _, _ = _flood(triangles, mate)
+    return np.asarray(shell)
