@@ -110,8 +110,10 @@ def warning_lines(values: dict[str, Any]) -> list[str]:
 
 
 def band(values: list[float | None], digits: int) -> str:
-    """Nominal (low to high); 'none' for a limit that doesn't exist."""
-    low, nominal, high = ("none" if v is None else f"{v:.{digits}f}" for v in values)
+    """Nominal (low to high); 'none' for a limit that doesn't exist, 'unreachable' for one of 0."""
+    low, nominal, high = ("none" if v is None else "unreachable" if v <= 0 else f"{v:.{digits}f}" for v in values)
+    if low == nominal == high:
+        return nominal
     return f"{nominal} ({low} to {high})"
 
 

@@ -4,8 +4,13 @@ import math
 
 from core.heat.estimate import Estimate
 
-WIDTH, HEIGHT = 620, 66
-LEFT, RIGHT, TOP, BAR = 10, 10, 22, 14
+WIDTH, HEIGHT = 620, 46
+SIDE, TOP, BAR = 10, 15, 12
+FUSE, HEAT, BETWEEN, GROUND, INK = "#c9b458", "#6d8fb3", "#9fcfca", "#e4e8eb", "#23282d"
+LEGEND = (
+    "Ochre: band of the fuse limit. Blue: band of the heat limit. Teal: gap window between the two nominal limits. "
+    "Black line: chosen gap. Axis in mm, normal to the face."
+)
 
 
 def gap_window_svg(estimate: Estimate, gap_mm: float) -> str:
@@ -15,48 +20,42 @@ def gap_window_svg(estimate: Estimate, gap_mm: float) -> str:
     right_mm = _round_up(min(max(known) * 1.1, max(6 * gap_mm, 3 * fuse.nominal, 0.5)))
 
     def x(value_mm: float) -> float:
-        inside = min(max(value_mm, 0.0), right_mm) if not math.isnan(value_mm) else 0.0
-        return LEFT + (WIDTH - LEFT - RIGHT) * inside / right_mm
+        return SIDE + (WIDTH - 2 * SIDE) * min(max(value_mm, 0.0), right_mm) / right_mm
 
     def box(from_mm: float, to_mm: float, colour: str) -> str:
         width = max(x(to_mm) - x(from_mm), 0.0)
         return f'<rect x="{x(from_mm):.1f}" y="{TOP}" width="{width:.1f}" height="{BAR}" fill="{colour}"/>'
 
-    marks = [
-        (
-            f"Patch {estimate.patch}: gap window from {fuse.nominal:.2f} to "
-            f"{f'{heat.nominal:.2f}' if math.isfinite(heat.nominal) else 'no limit'} mm, gap {gap_mm:g} mm (estimate)"
-        )
+    def label(at: float, y: int, text: str, anchor: str) -> str:
+        return f'<text x="{at:.1f}" y="{y}" font-size="9" fill="{INK}" text-anchor="{anchor}">{text}</text>'
+
+    title = f"Patch {estimate.patch}: {window_words(estimate)}; gap {gap_mm:g} mm (estimate)"
+    parts = [
+        f'<svg viewBox="0 0 {WIDTH} {HEIGHT}" width="100%" font-family="sans-serif" role="img" aria-label="{title}">',
+        label(SIDE, 10, title, "start"),
+        box(0, right_mm, GROUND),
+        box(fuse.nominal, heat.nominal, BETWEEN),
+        box(heat.low, heat.high, HEAT),
+        box(fuse.low, fuse.high, FUSE),
+        f'<rect x="{x(gap_mm) - 1:.1f}" y="{TOP - 3}" width="2" height="{BAR + 6}" fill="{INK}"/>',
     ]
-    ticks = [right_mm * i / 5 for i in range(6)]
-    return "".join(
-        [
-            f'<svg viewBox="0 0 {WIDTH} {HEIGHT}" width="100%" role="img" aria-label="{marks[0]}">',
-            f'<text x="{LEFT}" y="12">{marks[0]}</text>',
-            box(0, right_mm, "#e4e8eb"),
-            box(fuse.nominal, heat.nominal, "#9fcfca"),
-            box(fuse.low, fuse.high, "#c9b458"),
-            box(max(heat.low, 0), heat.high, "#6d8fb3") if heat.low < right_mm else "",
-            (
-                f'<line x1="{x(gap_mm):.1f}" x2="{x(gap_mm):.1f}" y1="{TOP - 4}" y2="{TOP + BAR + 4}" '
-                'stroke="#23282d" stroke-width="2"/>'
-            ),
-            *(
-                f'<text x="{x(t):.1f}" y="{TOP + BAR + 16}" text-anchor="{_anchor(i)}">'
-                f"{t:.2f}{' mm' if i == 5 else ''}</text>"
-                for i, t in enumerate(ticks)
-            ),
-            (
-                '<text x="10" y="64">Ochre: band of the fuse limit. Blue: band of the heat limit. Teal: between them. '
-                "Line: chosen gap.</text>"
-            ),
-            "</svg>",
-        ]
-    )
+    for tick in range(6):
+        at_mm = right_mm * tick / 5
+        anchor = "start" if tick == 0 else "end" if tick == 5 else "middle"
+        parts.append(label(x(at_mm), TOP + BAR + 13, f"{at_mm:.2f}", anchor))
+    return "".join([*parts, "</svg>"])
 
 
-def _anchor(tick: int) -> str:
-    return "start" if tick == 0 else "end" if tick == 5 else "middle"
+def window_words(estimate: Estimate) -> str:
+    """The nominal window in words; a limit can be missing or out of reach."""
+    fuse, heat = estimate.fuse_limit_mm.nominal, estimate.heat_limit_mm.nominal
+    if heat <= 0:
+        return f"fuse limit {fuse:.2f} mm, heat limit out of reach"
+    if math.isinf(heat):
+        return f"fuse limit {fuse:.2f} mm, no heat limit"
+    if heat < fuse:
+        return f"fuse limit {fuse:.2f} mm above the heat limit {heat:.2f} mm, no window"
+    return f"gap window {fuse:.2f} to {heat:.2f} mm"
 
 
 def _round_up(value: float) -> float:

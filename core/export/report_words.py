@@ -55,7 +55,7 @@ figure img { max-width: 100%; max-height: 110mm; border: 0.25mm solid #d9dee2; }
 figcaption { font-size: 8.5pt; color: #56606a; }
 ul { margin: 1mm 0; padding-left: 5mm; }
 .signed td { height: 11mm; }
-svg text { font: 8.5px "Segoe UI", Arial, "DejaVu Sans", sans-serif; fill: #23282d; }
+h2 + p.small { break-after: avoid; }
 @media print { body { padding: 0; max-width: none; }
   * { print-color-adjust: exact; -webkit-print-color-adjust: exact; } }
 """

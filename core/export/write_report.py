@@ -8,7 +8,7 @@ from html import escape
 from pathlib import Path
 
 from core.checks.finding import LEVELS
-from core.export.gap_window_drawing import gap_window_svg
+from core.export.gap_window_drawing import LEGEND, gap_window_svg
 from core.export.report_words import LIMITS, SAFETY, STYLE
 from core.export.result import JobResult
 from core.export.result_json import ESTIMATE_WORDS
@@ -18,6 +18,7 @@ from core.job import Job
 from core.refusal import Refusal
 from core.version import PROGRAM, VERSION
 
+MOST_DRAWINGS = 12
 LEVEL_WORDS = {"stop": "Stop", "note": "Note", "ok": "In order"}
 
 
@@ -85,6 +86,16 @@ def _n(value: float, digits: int = 3) -> str:
 def _band(band: Band, digits: int) -> str:
     low, high = _n(band.low, digits), _n(band.high, digits)
     return f'{_n(band.nominal, digits)}<span class="band">{low} to {high}</span>'
+
+
+def _limit(band: Band) -> str:
+    """A heat limit: no limit when it is infinite, out of reach when it is 0."""
+
+    def word(value: float) -> str:
+        return "no limit" if math.isinf(value) else "out of reach" if value <= 0 else _n(value, 2)
+
+    low, nominal, high = (word(value) for value in (band.low, band.nominal, band.high))
+    return f'{nominal}<span class="band">{f"{low} to {high}" if low != high else ""}</span>'
 
 
 def _pairs(title: str, rows: list[tuple[str, str]]) -> str:
@@ -244,7 +255,7 @@ def _estimates(result: JobResult) -> str:
             _band(e.rise_with_k, 0),
             _band(e.rise_without_k, 0),
             _band(e.fuse_limit_mm, 2),
-            _band(e.heat_limit_mm, 2),
+            _limit(e.heat_limit_mm),
         ]
         for e in result.estimates
     ]
@@ -252,10 +263,16 @@ def _estimates(result: JobResult) -> str:
         f"All values: {ESTIMATE_WORDS}. Nominal, and below it the band it is known to. Below the fuse limit the melt "
         "reaches the sink; above the heat limit the sink stops helping enough."
     )
-    drawings = "".join(f"<figure>{gap_window_svg(e, result.job.gap.gap_mm)}</figure>" for e in result.estimates[:12])
-    notes = dict.fromkeys(f"Patch {e.patch}: {note}" for e in result.estimates for note in e.notes)
-    more = _list("Notes on the estimates", tuple(notes)) if notes else ""
-    return _table("Heat", heads, rows, words) + drawings + more
+    drawings = "".join(gap_window_svg(e, result.job.gap.gap_mm) for e in result.estimates[:MOST_DRAWINGS])
+    figure = f"<figure>{drawings}<figcaption>{_text(LEGEND)}</figcaption></figure>"
+    return _table("Heat", heads, rows, words) + figure + _estimate_notes(result)
+
+
+def _estimate_notes(result: JobResult) -> str:
+    """Notes said of every patch once, the others with their patch."""
+    common = [n for n in result.estimates[0].notes if all(n in e.notes for e in result.estimates)]
+    own = [f"Patch {e.patch}: {n}" for e in result.estimates for n in e.notes if n not in common]
+    return _list("Notes on the estimates", tuple(own + common)) if own or common else ""
 
 
 def _signed() -> str:
