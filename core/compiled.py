@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 os.environ.setdefault("NUMBA_THREADING_LAYER", "omp")
+os.environ.setdefault("OMP_WAIT_POLICY", "passive")  # waiting threads sleep, so that a busy machine stays usable
 
 import numba  # noqa: E402
 

@@ -80,7 +80,7 @@ class Job:
     alloy: str = "316L"
     laser: LaserSettings = LaserSettings()
     powder: PowderChoice = PowderChoice()
-    rise_allowed_k: float = 200.0
+    rise_allowed_k: float = 250.0
     """The heat limit is the gap at which the estimated rise reaches this."""
     schema: int = field(default=SCHEMA)
 

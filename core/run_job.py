@@ -71,9 +71,9 @@ def run_job(
         plate=job.plate,
         sink_choice=job.sink,
         layer_mm=job.laser.layer_mm,
-        max_angle_deg=job.max_angle_deg,
         patches=picked,
         gap_mm=job.gap.gap_mm,
+        d90_um=job.powder.d90_um,
         goes_on=part_of(goes_on, 0.75, 1.0),
     )
     report(goes_on, 1.0)

@@ -21,7 +21,7 @@ class LaserSettings:
     spot_mm: float = 0.1
     passes: int = 1
     absorptivity: float = 0.4
-    layer_time_s: float = 15.0
+    layer_time_s: float = 25.0
     preheat_c: float = 80.0
 
     def __post_init__(self) -> None:

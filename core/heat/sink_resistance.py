@@ -7,17 +7,14 @@ import numpy as np
 from core.sink.sink_choice import SinkChoice
 from core.units import m_from_mm
 
-BAY_SETS = {"block": 0, "fins": 1, "plate": 2}
-"""Sets of parallel bays cut out of the block: none, one, or two that cross at twice the pitch, as core.sink builds."""
 LEAST_DOOR_M = 0.8e-3
 """Bays with a lower door aren't cut (as in core.sink.bays), the sink stays solid there."""
 _LEVELS = (np.arange(64) + 0.5) / 64.0
 
 
 def leg_share(sink: SinkChoice) -> float:
-    """Metal share in plan below the roofs: 1 for a block, wall over pitch for fins, posts where bays cross."""
-    sets = BAY_SETS[sink.kind]
-    return 1.0 if sets == 0 else (sink.fin_thickness_mm / (sets * sink.fin_pitch_mm)) ** sets
+    """Metal share in plan below the roofs: 1 for a block, else wall over pitch."""
+    return sink.fin_thickness_mm / sink.wall_pitch_mm if sink.wall_pitch_mm else 1.0
 
 
 def sink_resistance_m2k_w(sink: SinkChoice, height_m: float, metal_w_mk: float, powder_w_mk: float) -> float:
@@ -29,17 +26,15 @@ def sink_resistance_m2k_w(sink: SinkChoice, height_m: float, metal_w_mk: float, 
     """
     if height_m <= 0.0:
         return 0.0
-    sets = BAY_SETS[sink.kind]
-    half_bay_m = m_from_mm(sets * sink.fin_pitch_mm - sink.fin_thickness_mm) / 2.0
+    half_bay_m = m_from_mm(max(0.0, sink.wall_pitch_mm - sink.fin_thickness_mm)) / 2.0
     slope = math.tan(math.radians(sink.roof_deg))
     skin_m, roof_m = m_from_mm(sink.skin_mm), half_bay_m * slope
     legs_m = height_m - skin_m - roof_m
-    if sets == 0 or legs_m < LEAST_DOOR_M:
+    if half_bay_m == 0.0 or legs_m < LEAST_DOOR_M:
         return height_m / metal_w_mk
-    wall_share = sink.fin_thickness_mm / (sets * sink.fin_pitch_mm)
-    roof_share = (wall_share + (1.0 - wall_share) * _LEVELS) ** sets
-    roofs = roof_m * float(np.mean(1.0 / (roof_share * metal_w_mk + (1.0 - roof_share) * powder_w_mk)))
     share = leg_share(sink)
+    roof_share = share + (1.0 - share) * _LEVELS
+    roofs = roof_m * float(np.mean(1.0 / (roof_share * metal_w_mk + (1.0 - roof_share) * powder_w_mk)))
     legs = legs_m / (share * metal_w_mk + (1.0 - share) * powder_w_mk)
     gather = (half_bay_m - skin_m / slope * math.log(1.0 + roof_m / skin_m)) / (metal_w_mk * slope)
     return skin_m / metal_w_mk + gather + roofs + legs

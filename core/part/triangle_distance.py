@@ -4,6 +4,8 @@ Source of the point case: Ericson, Real-Time Collision Detection (2005), 5.1.5. 
 are nearest either at a corner of one against the other, or edge against edge.
 """
 
+import numpy as np
+
 from core.compiled import kernel
 
 
@@ -91,8 +93,30 @@ def _edge_pierces(p, i, a, b, q, j):  # type: ignore[no-untyped-def]
 
 
 @kernel
+def _plane_gap_squared(p, i, q, j):  # type: ignore[no-untyped-def]
+    """Squared distance of triangle q[j] from the plane of p[i]; 0 when it meets the plane. A lower bound."""
+    ux, uy, uz = p[i, 1, 0] - p[i, 0, 0], p[i, 1, 1] - p[i, 0, 1], p[i, 1, 2] - p[i, 0, 2]
+    vx, vy, vz = p[i, 2, 0] - p[i, 0, 0], p[i, 2, 1] - p[i, 0, 1], p[i, 2, 2] - p[i, 0, 2]
+    nx, ny, nz = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
+    square = nx * nx + ny * ny + nz * nz
+    if square == 0:
+        return 0.0
+    low, high = np.inf, -np.inf
+    for k in range(3):
+        away = nx * (q[j, k, 0] - p[i, 0, 0]) + ny * (q[j, k, 1] - p[i, 0, 1]) + nz * (q[j, k, 2] - p[i, 0, 2])
+        low, high = min(low, away), max(high, away)
+    if low > 0:
+        return low * low / square
+    if high < 0:
+        return high * high / square
+    return 0.0
+
+
+@kernel
 def triangle_distance_squared(p, i, q, j, bound):  # type: ignore[no-untyped-def]
     """Squared distance between triangles p[i] and q[j]; 0 when they cross, the bound when it isn't less."""
+    if _plane_gap_squared(p, i, q, j) >= bound or _plane_gap_squared(q, j, p, i) >= bound:
+        return bound
     best = bound
     for k in range(3):
         d, _, _, _ = closest_on_triangle(p, i, q[j, k, 0], q[j, k, 1], q[j, k, 2])

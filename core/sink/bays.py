@@ -5,8 +5,6 @@ gable follows the top, a skin below its lowest place. A bay is only cut where bo
 and only when powder can leave it at one end at least.
 """
 
-from dataclasses import dataclass
-
 import manifold3d as m3d
 import numpy as np
 import shapely
@@ -14,60 +12,44 @@ import shapely
 from core.part.triangle_tree import TriangleTree
 from core.sink.sink_choice import SinkChoice
 from core.sink.solid import to_manifold
-from core.units import BoolArray, FloatArray
+from core.units import BoolArray, FloatArray, IntArray
 
 STATION_MM = 1.0
 LEAST_DOOR_MM = 0.8
 """Least height of a bay's straight wall; lower bays would hold powder (common practice, no source)."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class BayLayout:
-    """Where bays run: plan direction, clear width, pitch from fin to fin, and the fin between them."""
+def bays(polygon: shapely.Polygon, top: TriangleTree, choice: SinkChoice, slope_xy: FloatArray) -> m3d.Manifold:
+    """What to cut out of the block over a plan polygon whose top triangles are given as a tree; may be empty.
 
-    direction_deg: float
-    width_mm: float
-    pitch_mm: float
-    fin_mm: float
-
-
-def layouts(choice: SinkChoice, polygon: shapely.Polygon, slope_xy: FloatArray) -> tuple[BayLayout, ...]:
-    """Bays for a sink kind: none for a block, one set for fins, two crossing sets for a plate on ribs.
-
-    slope_xy: (2,) mean horizontal direction the patch faces; fins run along it, across the lowest edge.
+    slope_xy: (2,) mean horizontal direction the patch faces; walls run along it, across the lowest edge, unless
+    the choice says otherwise.
     """
     if choice.kind == "block":
-        return ()
-    along = choice.direction_deg if choice.direction_deg is not None else _direction_deg(polygon, slope_xy)
-    fin, pitch = choice.fin_thickness_mm, choice.fin_pitch_mm
-    if choice.kind == "fins":
-        return (BayLayout(direction_deg=along, width_mm=pitch - fin, pitch_mm=pitch, fin_mm=fin),)
-    wide = BayLayout(direction_deg=along, width_mm=2 * pitch - fin, pitch_mm=2 * pitch, fin_mm=fin)
-    across = BayLayout(direction_deg=along + 90, width_mm=2 * pitch - fin, pitch_mm=2 * pitch, fin_mm=fin)
-    return wide, across
-
-
-def bays(
-    polygon: shapely.Polygon, top: TriangleTree, layout: BayLayout, choice: SinkChoice
-) -> list[m3d.Manifold]:
-    """Solids to cut out of the block over a plan polygon whose top triangles are given as a tree."""
-    turn = np.radians(layout.direction_deg)
+        return m3d.Manifold()
+    along_deg = choice.direction_deg if choice.direction_deg is not None else _direction_deg(polygon, slope_xy)
+    turn = np.radians(along_deg)
     along, across = np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
     ring = np.asarray(polygon.exterior.coords)
     (v0, v1), (u0, u1) = _range(ring @ along), _range(ring @ across)
-    n_bays = int((u1 - u0 - layout.fin_mm) // layout.pitch_mm)
+    fin = choice.fin_thickness_mm
+    n_bays = int((u1 - u0 - fin) // choice.wall_pitch_mm)
     if n_bays < 1:
-        return []
+        return m3d.Manifold()
     # the fins share the width evenly, so that the outermost ones stand at the rim
-    pitch = (u1 - u0 - layout.fin_mm) / n_bays
-    width = pitch - layout.fin_mm
-    shapely.prepare(polygon)
+    pitch = (u1 - u0 - fin) / n_bays
+    width = pitch - fin
     v = np.arange(v0 - STATION_MM, v1 + 2 * STATION_MM, STATION_MM)
-    return [
-        to_manifold(*_tunnel(run_v, apex, u0 + layout.fin_mm + k * pitch, width, choice.roof_deg, along, across))
-        for k in range(n_bays)
-        for run_v, apex in _runs(polygon, top, v, u0 + layout.fin_mm + k * pitch, width, layout.fin_mm, choice, along, across)
-    ]  # fmt: skip
+    vertices: list[FloatArray] = []
+    triangles: list[IntArray] = []
+    count = 0
+    for left in u0 + fin + pitch * np.arange(n_bays):
+        for run_v, apex in _runs(polygon, top, v, left, width, fin, choice, along, across):
+            corners, faces = _tunnel(run_v, apex, left, width, choice.roof_deg, along, across)
+            vertices.append(corners)
+            triangles.append(faces + count)
+            count += len(corners)
+    return to_manifold(np.concatenate(vertices), np.concatenate(triangles)) if count else m3d.Manifold()
 
 
 def _runs(
@@ -105,13 +87,14 @@ def _open_run(
             doors += 1
             way = np.arange(end + step, k + step, step)
             low = min(float(np.minimum(apex[way], 1e6).min()), float(apex[end]))
-            far, near = v[k] + 0.5 * step, v[end + step]
+            far, near = v[k], v[end + step]
+            way_out = np.array([near, far]) if k != end + step else np.array([far])
             if step < 0:
-                stations.insert(0, np.array([far, near]))
-                tops.insert(0, np.array([low, low]))
+                stations.insert(0, way_out[::-1])
+                tops.insert(0, np.full(len(way_out), low))
             else:
-                stations.append(np.array([near, far]))
-                tops.append(np.array([low, low]))
+                stations.append(way_out)
+                tops.append(np.full(len(way_out), low))
     if doors == 0 or last - first + doors < 1:
         return None
     where, heights = np.concatenate(stations), np.concatenate(tops)
@@ -122,7 +105,7 @@ def _open_run(
 
 def _tunnel(
     v: FloatArray, apex: FloatArray, left: float, width: float, roof_deg: float, along: FloatArray, across: FloatArray
-) -> tuple[FloatArray, np.ndarray]:  # type: ignore[type-arg]
+) -> tuple[FloatArray, IntArray]:
     """A house-shaped tunnel: vertices (5 k, 3) and triangles, from 1 mm below the plate up to the apex."""
     k = len(v)
     shoulder = apex - width / 2 * np.tan(np.radians(roof_deg))

@@ -28,7 +28,7 @@ def blocked_zone(
     shape = (int(np.ceil((y1 - y0 + 2 * pad) / cell)) + 1, int(np.ceil((x1 - x0 + 2 * pad) / cell)) + 1)
     patch = corners_mm[chosen]
     reference = np.full(shape, np.inf)
-    _lowest_per_cell(patch, low, cell, reference, False)
+    _lowest_per_cell(patch, low, cell, reference)
     has = np.isfinite(reference)
     nearest: IntArray = distance_transform_edt(~has, return_distances=False, return_indices=True)
     reference = reference[nearest[0], nearest[1]]
@@ -57,10 +57,11 @@ def blocked_zone(
 
 
 @kernel
-def _lowest_per_cell(corners, low, cell, lowest, conservative):  # type: ignore[no-untyped-def]
-    """Lower the raster to the lowest height of the triangles at the cell centres they cover."""
+def _lowest_per_cell(corners, low, cell, lowest):  # type: ignore[no-untyped-def]
+    """Lower the raster to the lowest height of the triangles in the cells they touch."""
+    nothing = np.zeros((1, 1), dtype=np.bool_)
     for i in range(len(corners)):
-        _paint(corners, i, low, cell, lowest, lowest > 0, 0)
+        _paint(corners, i, low, cell, lowest, nothing, 0)
 
 
 @kernel

@@ -3,7 +3,6 @@
 import math
 from dataclasses import dataclass, replace
 
-import manifold3d as m3d
 import numpy as np
 import shapely
 
@@ -12,18 +11,16 @@ from core.part.part import Part, face_mask
 from core.part.triangle_tree import TriangleTree
 from core.progress import GoesOn, never_stop, part_of, report
 from core.refusal import Refusal
-from core.sink.bays import bays, layouts
+from core.sink.bays import bays
 from core.sink.blocked_zone import blocked_zone
 from core.sink.column_solid import column_solid
-from core.sink.footprint import plan_outline, tidy
+from core.sink.footprint import LEAST_WIDTH_MM, plan_outline, tidy
 from core.sink.sink import Sink
 from core.sink.sink_choice import SinkChoice
-from core.sink.sink_top import ColumnTops, net_over
+from core.sink.sink_top import ColumnTops, TopNet, lowered, net_over
 from core.sink.solid import closed, gated, to_manifold, volume_mm3
 from core.units import FloatArray, IntArray
 
-LEAST_WIDTH_MM = 0.6
-"""Nothing of a sink is thinner in plan (wall 0.4 mm is the usual printable least; common practice, no source)."""
 LEAST_VOLUME_MM3 = 1.0
 ROUNDS = 4
 
@@ -126,16 +123,21 @@ def _neighbourhood(part: Part, chosen: np.ndarray, outline: shapely.Polygon, gap
 
 def _build_one(place: _Place, polygon: shapely.Polygon, name: str, patch_ids: tuple[int, ...], goes_on: GoesOn) -> Sink:
     """Build, gate, measure exactly; when nearer than the gap, build again that much farther away."""
+    tolerance = max(2e-3, 0.018 * place.gap_mm)
+    aim = place.gap_mm + 0.5 * tolerance
+    net = net_over(polygon, place.tops, aim, tolerance, part_of(goes_on, 0.0, 0.5))
     wider = 0.0
     for round_ in range(ROUNDS):
-        stretch = part_of(goes_on, round_ / ROUNDS, (round_ + 1) / ROUNDS)
-        vertices, triangles = _solid(place, polygon, place.gap_mm + wider, stretch)
+        stretch = part_of(goes_on, 0.5 + 0.5 * round_ / ROUNDS, 0.5 + 0.5 * (round_ + 1) / ROUNDS)
+        if wider:
+            net = lowered(net, place.tops, aim + wider)
+        vertices, triangles, outline = _solid(place, polygon, net, stretch)
         corners = vertices[triangles]
-        clearance, _, nearest = place.tree.distance_to(corners, start_mm=10 * place.gap_mm + 10)
+        clearance, nearest = _clearance(place, corners)
         report(stretch, 0.95)
         if clearance >= place.gap_mm:
             at = corners[nearest].mean(axis=0) if nearest >= 0 else corners[0, 0]
-            return _measured(place, polygon, name, patch_ids, vertices, triangles, clearance, at)
+            return _measured(place, outline, name, patch_ids, vertices, triangles, clearance, at)
         wider += place.gap_mm - clearance + 1e-4
         if wider > 0.5 * place.gap_mm:
             break
@@ -145,30 +147,41 @@ def _build_one(place: _Place, polygon: shapely.Polygon, name: str, patch_ids: tu
     )
 
 
-def _solid(place: _Place, polygon: shapely.Polygon, gap_mm: float, goes_on: GoesOn) -> tuple[FloatArray, IntArray]:
-    tolerance = max(2e-3, 0.01 * place.gap_mm)
-    net = net_over(polygon, place.tops, gap_mm + 0.5 * tolerance, tolerance, part_of(goes_on, 0.0, 0.6))
-    body = column_solid(net, least_height_mm=max(3 * place.layer_mm, 0.2))
+def _clearance(place: _Place, corners: FloatArray) -> tuple[float, int]:
+    """Exact least distance to the part and the sink triangle where it is; looks near first, as that is quick."""
+    for start_mm in (1.02 * place.gap_mm, np.inf):
+        clearance, _, nearest = place.tree.distance_to(corners, start_mm=start_mm)
+        if nearest >= 0:
+            break
+    return clearance, nearest
+
+
+def _solid(
+    place: _Place, polygon: shapely.Polygon, net: TopNet, goes_on: GoesOn
+) -> tuple[FloatArray, IntArray, shapely.Polygon]:
+    """The sink's vertices and triangles as they will be written, and its plan outline."""
+    body, outline = column_solid(net, polygon, least_height_mm=max(3 * place.layer_mm, 0.2))
     if body.is_empty():
         raise Refusal(f"The patch at {_at(place.part, place.faces)} lies too low: no room for a sink between it and the build plate.")
     top = TriangleTree.of(net.points_mm[net.triangles])
-    cut = [bay for layout in layouts(place.choice, polygon, place.slope_xy) for bay in bays(polygon, top, layout, place.choice)]
-    report(goes_on, 0.7)
-    if cut:
-        body = m3d.Manifold.batch_boolean([body, *cut], m3d.OpType.Subtract)
+    cut = bays(outline, top, place.choice, place.slope_xy)
+    report(goes_on, 0.4)
+    if not cut.is_empty():
+        body = body - cut
     pieces = [piece for piece in body.decompose() if piece.volume() >= LEAST_VOLUME_MM3]
     if not pieces:
         raise Refusal(f"The sink under the patch at {_at(place.part, place.faces)} would be smaller than {LEAST_VOLUME_MM3:g} mm³.")
     report(goes_on, 0.8)
     # a sink is one body; crumbs that a low top cuts off are left out
-    return gated(max(pieces, key=lambda piece: piece.volume()))
+    vertices, triangles = gated(max(pieces, key=lambda piece: piece.volume()))
+    return vertices, triangles, outline
 
 
 def _measured(
-    place: _Place, polygon: shapely.Polygon, name: str, patch_ids: tuple[int, ...],
+    place: _Place, outline: shapely.Polygon, name: str, patch_ids: tuple[int, ...],
     vertices: FloatArray, triangles: IntArray, clearance: float, at: FloatArray,
 ) -> Sink:  # fmt: skip
-    gaps = gap_map(place.part, place.faces, vertices[triangles], polygon, place.gap_mm)
+    gaps = gap_map(place.part, place.faces, vertices[triangles], outline, place.gap_mm)
     inside = gaps.distance_mm[gaps.interior & gaps.covered] - place.gap_mm
     rim = gaps.distance_mm[~gaps.interior & gaps.covered]
     patch_area = float(place.part.areas_mm2[place.faces].sum())

@@ -2,41 +2,39 @@
 
 import manifold3d as m3d
 import numpy as np
+import shapely
 
+from core.sink.footprint import LEAST_WIDTH_MM, rim_edges, tidy
 from core.sink.sink_top import TopNet
 from core.sink.solid import to_manifold
-from core.units import IntArray
 
 
-def column_solid(net: TopNet, least_height_mm: float) -> m3d.Manifold:
-    """Solid from the net down to z = 0; where it would be lower than the least height it is left out.
+def column_solid(net: TopNet, polygon: shapely.Polygon, least_height_mm: float) -> tuple[m3d.Manifold, shapely.Polygon]:
+    """Solid from the net down to z = 0 and its plan outline.
 
-    Empty when the top is too low everywhere.
+    Where it would be lower than the least height it is left out, and the outline with it; both are empty when
+    the top is too low everywhere. polygon: the plan outline of the net.
     """
     lowest = float(net.points_mm[:, 2].min())
     floor = 0.0 if lowest >= least_height_mm else min(lowest, 0.0) - 1.0
     solid = _walled(net, floor)
     if floor == 0.0:
-        return solid
-    outline = solid.slice(least_height_mm).simplify(1e-3)
-    if outline.is_empty():
-        return m3d.Manifold()
+        return solid, polygon
+    rings = [shapely.Polygon(ring) for ring in solid.slice(least_height_mm).simplify(1e-3).to_polygons()]
+    outlines = tidy(shapely.symmetric_difference_all(rings), LEAST_WIDTH_MM) if rings else []
+    if not outlines:
+        return m3d.Manifold(), shapely.Polygon()
+    outline = max(outlines, key=lambda p: p.area)
     ceiling = float(net.points_mm[:, 2].max()) + 1.0
-    return solid ^ outline.extrude(ceiling)
+    rings_xy = [np.asarray(ring.coords)[:-1] for ring in (outline.exterior, *outline.interiors)]
+    return solid ^ m3d.CrossSection(rings_xy, m3d.FillRule.EvenOdd).extrude(ceiling), outline
 
 
 def _walled(net: TopNet, floor_mm: float) -> m3d.Manifold:
     n = len(net.points_mm)
     bottom = net.points_mm.copy()
     bottom[:, 2] = floor_mm
-    start, end = _rim(net.triangles).T
+    start, end = rim_edges(net.triangles).T
     sides = np.concatenate([np.stack([end, start, start + n], axis=1), np.stack([end, start + n, end + n], axis=1)])
     triangles = np.concatenate([net.triangles, net.triangles[:, ::-1] + n, sides])
     return to_manifold(np.concatenate([net.points_mm, bottom]), triangles)
-
-
-def _rim(triangles: IntArray) -> IntArray:
-    """Directed edges (k, 2) without a partner."""
-    edges = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
-    n = int(triangles.max()) + 1
-    return edges[~np.isin(edges[:, 0] * n + edges[:, 1], edges[:, 1] * n + edges[:, 0])]

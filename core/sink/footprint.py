@@ -7,6 +7,8 @@ from shapely.geometry.base import BaseGeometry
 from core.part.part import Part
 from core.units import FloatArray, IntArray
 
+LEAST_WIDTH_MM = 0.6
+"""Nothing of a sink is thinner in plan (wall 0.4 mm is the usual printable least; common practice, no source)."""
 TOUCH_UP_MM = 0.002
 """Outline details below this are smoothed away; the sink's rim may lie off the patch's by as much."""
 
@@ -39,10 +41,7 @@ def plan_outline(part: Part, faces: IntArray) -> BaseGeometry:
 
 def boundary_loops(triangles: IntArray) -> list[IntArray]:
     """Closed chains of vertex numbers along the edges that only one of the triangles (n, 3) has."""
-    edges = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]).astype(np.int64)
-    n = int(triangles.max()) + 1
-    code, back = edges[:, 0] * n + edges[:, 1], edges[:, 1] * n + edges[:, 0]
-    rim = edges[~np.isin(code, back)]
+    rim = rim_edges(triangles)
     follows: dict[int, list[int]] = {}
     for start, end in rim.tolist():
         follows.setdefault(start, []).append(end)
@@ -59,6 +58,15 @@ def boundary_loops(triangles: IntArray) -> list[IntArray]:
             here = following
         loops.append(np.array(chain))
     return loops
+
+
+def rim_edges(triangles: IntArray) -> IntArray:
+    """Directed edges (k, 2) that only one of the triangles (n, 3) has."""
+    edges = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]).astype(np.int64)
+    code = edges.min(axis=1) * (int(triangles.max()) + 1) + edges.max(axis=1)
+    order = np.argsort(code, kind="stable")
+    differs = np.concatenate([[True], np.diff(code[order]) != 0, [True]])
+    return edges[np.sort(order[differs[:-1] & differs[1:]])]
 
 
 def tidy(region: BaseGeometry, least_width_mm: float) -> list[shapely.Polygon]:

@@ -13,13 +13,13 @@ class SinkChoice:
     """Dimensions of a sink in mm and degrees.
 
     Every kind has one continuous top that follows the downskin. 'fins' carries it on parallel walls,
-    'plate' on a sparse lattice of ribs, 'block' is solid down to the build plate.
+    'plate' on ribs twice as far apart, 'block' is solid down to the build plate.
     """
 
     kind: str = "fins"
     margin_mm: float = 0.0
     """How far the sink's outline reaches beyond the patch; negative stays inside."""
-    fin_thickness_mm: float = 1.0
+    fin_thickness_mm: float = 1.5
     fin_pitch_mm: float = 4.0
     direction_deg: float | None = None
     """Plan direction of the fins from the X axis; None chooses across the lowest edge."""
@@ -47,3 +47,8 @@ class SinkChoice:
             raise Refusal(f"A top of {self.skin_mm:g} mm is out of range; set 0.3 to 20 mm.")
         if not 45 <= self.roof_deg <= 80:
             raise Refusal(f"A roof of {self.roof_deg:g} degrees is out of range; set 45 to 80.")
+
+    @property
+    def wall_pitch_mm(self) -> float:
+        """Distance from wall to wall under the closed top; 0 for a block, which has no bays."""
+        return {"fins": self.fin_pitch_mm, "plate": 2 * self.fin_pitch_mm, "block": 0.0}[self.kind]

@@ -42,6 +42,15 @@ class ColumnTops:
         )  # fmt: skip
 
 
+    def off(self, points_mm: FloatArray, gap_mm: float, tolerance_mm: float) -> BoolArray:
+        """(n,) True for points (n, 3) nearer than the gap by 0.45 tolerances, or farther by 0.7."""
+        if not len(points_mm):
+            return np.zeros(0, dtype=bool)
+        error = self.part.nearest(points_mm)[0] - gap_mm
+        below_plate = points_mm[:, 2] < 0
+        return ((error < -0.45 * tolerance_mm) | (error > 0.7 * tolerance_mm)) & ~below_plate
+
+
 @parallel_kernel
 def _column_tops(part, part_boxes, patch, patch_boxes, plan, gap):  # type: ignore[no-untyped-def]
     heights = np.empty(len(plan))
@@ -87,37 +96,48 @@ def _height_beside(patch, boxes, x, y):  # type: ignore[no-untyped-def]
 def net_over(
     polygon: shapely.Polygon, tops: ColumnTops, gap_mm: float, tolerance_mm: float, goes_on: GoesOn
 ) -> TopNet:
-    """Triangle net over a plan polygon whose height is right within the tolerance, at every place tried.
+    """Triangle net over a plan polygon, one gap below the patch at its points and near enough between them.
 
     Starts from the constrained Delaunay triangles of the polygon and bisects longest edges (Rivara 1984)
-    until edges are short and the heights at edge midpoints and triangle centres agree with the columns.
+    until edges are short and, at every edge middle and triangle centre tried, the distance to the part is the
+    gap within the tolerance.
     """
     plan, triangles = _start_net(polygon)
     height = tops.heights_mm(plan, gap_mm)
     fresh = np.ones(len(triangles), dtype=bool)
     for round_ in range(60):
         report(goes_on, min(0.9, round_ / 20))
+        points = np.column_stack([plan, height])
         edges, of_triangle = _edges(triangles)
         length = np.linalg.norm(plan[edges[:, 0]] - plan[edges[:, 1]], axis=1)
         split = length > LONGEST_EDGE_MM
         ask = np.zeros(len(edges), dtype=bool)
         ask[of_triangle[fresh]] = True
         ask &= ~split & (length > SHORTEST_EDGE_MM)
-        split |= _wrong_edges(plan, height, edges, ask, tops, gap_mm, tolerance_mm)
+        split[ask] = tops.off(points[edges[ask]].mean(axis=1), gap_mm, tolerance_mm)
         quiet = fresh & ~split[of_triangle].any(axis=1)
-        wrong = _wrong_centres(plan, height, triangles, quiet, tops, gap_mm, tolerance_mm)
         longest = of_triangle[np.arange(len(triangles)), np.argmax(length[of_triangle], axis=1)]
-        split[longest[wrong & (length[longest] > SHORTEST_EDGE_MM)]] = True
+        quiet &= length[longest] > SHORTEST_EDGE_MM
+        wrong = tops.off(points[triangles[quiet]].mean(axis=1), gap_mm, tolerance_mm)
+        split[longest[quiet][wrong]] = True
         if not split.any():
             break
         split = _close(split, of_triangle, longest)
         if len(plan) + int(split.sum()) > MOST_POINTS:
             raise Refusal(
-                f"The top of the sink would need more than {MOST_POINTS} points; smooth the part's underside or split the patch."
+                f"The top of the sink would need more than {MOST_POINTS} points; "
+                "smooth the part's underside or split the patch."
             )
-        plan, new, triangles, fresh = _bisect(plan, edges, triangles, of_triangle, split, longest)
+        new, triangles, fresh = _bisect(plan, edges, triangles, of_triangle, split, longest)
+        plan = np.concatenate([plan, new])
         height = np.concatenate([height, tops.heights_mm(new, gap_mm)])
     return TopNet(points_mm=np.column_stack([plan, height]), triangles=triangles)
+
+
+def lowered(net: TopNet, tops: ColumnTops, gap_mm: float) -> TopNet:
+    """The same net for another gap."""
+    plan = net.points_mm[:, :2]
+    return TopNet(points_mm=np.column_stack([plan, tops.heights_mm(plan, gap_mm)]), triangles=net.triangles)
 
 
 def _start_net(polygon: shapely.Polygon) -> tuple[FloatArray, IntArray]:
@@ -140,33 +160,6 @@ def _edges(triangles: IntArray) -> tuple[IntArray, IntArray]:
     return pairs[first], number.reshape(-1, 3)
 
 
-def _wrong_edges(
-    plan: FloatArray, height: FloatArray, edges: IntArray, ask: BoolArray, tops: ColumnTops, gap: float, tol: float
-) -> BoolArray:
-    wrong = np.zeros(len(edges), dtype=bool)
-    if ask.any():
-        ends = edges[ask]
-        run = np.linalg.norm(plan[ends[:, 0]] - plan[ends[:, 1]], axis=1)
-        flatness = run / np.hypot(run, height[ends[:, 0]] - height[ends[:, 1]])
-        error = height[ends].mean(axis=1) - tops.heights_mm(plan[ends].mean(axis=1), gap)
-        wrong[ask] = np.abs(error) * flatness > tol
-    return wrong
-
-
-def _wrong_centres(
-    plan: FloatArray, height: FloatArray, triangles: IntArray, ask: BoolArray, tops: ColumnTops, gap: float, tol: float
-) -> BoolArray:
-    wrong = np.zeros(len(triangles), dtype=bool)
-    if ask.any():
-        corners = triangles[ask]
-        points = np.dstack([plan[corners], height[corners]])
-        normal = np.cross(points[:, 1] - points[:, 0], points[:, 2] - points[:, 0])
-        flatness = np.abs(normal[:, 2]) / np.maximum(np.linalg.norm(normal, axis=1), 1e-300)
-        error = height[corners].mean(axis=1) - tops.heights_mm(plan[corners].mean(axis=1), gap)
-        wrong[ask] = np.abs(error) * flatness > tol
-    return wrong
-
-
 def _close(split: BoolArray, of_triangle: IntArray, longest: IntArray) -> BoolArray:
     """Also split the longest edge of every triangle that has a split edge, until nothing changes."""
     while True:
@@ -178,7 +171,7 @@ def _close(split: BoolArray, of_triangle: IntArray, longest: IntArray) -> BoolAr
 
 def _bisect(
     plan: FloatArray, edges: IntArray, triangles: IntArray, of_triangle: IntArray, split: BoolArray, longest: IntArray
-) -> tuple[FloatArray, FloatArray, IntArray, BoolArray]:
+) -> tuple[FloatArray, IntArray, BoolArray]:
     """Split marked edges in the middle; each triangle first along its longest edge, then its halves."""
     new = plan[edges[split]].mean(axis=1)
     middle = np.full(len(edges), -1)
@@ -205,4 +198,4 @@ def _bisect(
     made = np.concatenate(parts)
     fresh = np.zeros(len(kept) + len(made), dtype=bool)
     fresh[len(kept) :] = True
-    return np.concatenate([plan, new]), new, np.concatenate([kept, made]), fresh
+    return new, np.concatenate([kept, made]), fresh

@@ -1,0 +1,79 @@
+"""Is every sink at least the powder gap away from the part, and clear of the other sinks?"""
+
+from core.checks.finding import Finding
+from core.part.triangle_tree import TriangleTree
+from core.sink.sink import Sink
+
+FUSED_SINKS_MM = 0.2
+"""Sinks nearer to each other than this will grow together (common practice, no source)."""
+TOO_FEW_LAYERS = 4
+"""Gaps of fewer layers than this mostly fused in the one published study (Celik et al. 2022, Materials 15:3765)."""
+
+
+def check_clearance(sink: Sink, gap_mm: float) -> Finding:
+    """Exact least distance, triangle against triangle, as measured on the solid that is written."""
+    name, least = sink.name, sink.min_clearance_mm
+    if least >= gap_mm:
+        text = f"{name} keeps {least:.4f} mm from the part everywhere; {gap_mm:g} mm were asked for."
+        return Finding(check="clearance", level="ok", text=text, at_mm=sink.nearest_mm)
+    return Finding(
+        check="clearance",
+        level="stop",
+        text=f"{name} comes within {least:.4f} mm of the part; {gap_mm:g} mm were asked for.",
+        remedy="Build the sink again; if this stays, leave out the faces beside the place shown.",
+        at_mm=sink.nearest_mm,
+    )
+
+
+def check_gap_in_layers(gap_mm: float, layer_mm: float) -> Finding:
+    """Whole layers of powder left after slicing, where the laser looks straight down."""
+    layers = gap_mm / layer_mm
+    if layers < TOO_FEW_LAYERS:
+        return Finding(
+            check="gap in layers",
+            level="note",
+            text=f"The gap is {layers:.1f} layers; slicing may take one away, and gaps of 2 to 3 layers mostly fused on.",
+            remedy=f"Widen the gap to {TOO_FEW_LAYERS * layer_mm:g} mm or more, or prove it with a coupon.",
+        )
+    return Finding(check="gap in layers", level="ok", text=f"The gap is {layers:.1f} layers thick; slicing may change it by one.")
+
+
+def check_covered(sinks: tuple[Sink, ...], patch: int) -> Finding | None:
+    """Share of a patch that has a sink below it."""
+    own = [sink for sink in sinks if patch in sink.patches]
+    if not own:
+        return None
+    share = sum(sink.covered_area_mm2 for sink in own) / own[0].patch_area_mm2
+    text = f"Sinks cover {min(share, 1.0):.0%} of patch {patch}."
+    if share >= 0.8:
+        return Finding(check="cover", level="ok", text=text)
+    return Finding(
+        check="cover", level="note", text=text,
+        remedy="Turn the part, or raise the margin, if the bare rest matters.", at_mm=own[0].nearest_mm,
+    )  # fmt: skip
+
+
+def check_sinks_apart(sinks: tuple[Sink, ...]) -> list[Finding]:
+    """Pairs of sinks that will grow together; harmless to the part, but they come off as one piece."""
+    findings = []
+    trees = [TriangleTree.of(sink.vertices_mm[sink.triangles]) for sink in sinks]
+    for i, first in enumerate(sinks):
+        for j in range(i + 1, len(sinks)):
+            second = sinks[j]
+            low = first.vertices_mm.min(axis=0) - FUSED_SINKS_MM, second.vertices_mm.min(axis=0)
+            high = first.vertices_mm.max(axis=0) + FUSED_SINKS_MM, second.vertices_mm.max(axis=0)
+            if (low[0] > high[1]).any() or (low[1] > high[0]).any():
+                continue
+            distance, _, where = trees[i].distance_to(second.vertices_mm[second.triangles], start_mm=FUSED_SINKS_MM)
+            if where >= 0:
+                x, y, z = second.vertices_mm[second.triangles[where]].mean(axis=0)
+                findings.append(
+                    Finding(
+                        check="sinks apart",
+                        level="note",
+                        text=f"{first.name} and {second.name} are {distance:.2f} mm apart and will grow together.",
+                        remedy="Pick their faces as one, or set a negative margin, if they must come off singly.",
+                        at_mm=(float(x), float(y), float(z)),
+                    )
+                )
+    return findings
