@@ -22,7 +22,6 @@ def all_checks(
     plate: Plate,
     sink_choice: SinkChoice,
     layer_mm: float,
-    max_angle_deg: float,
     patches: tuple[Patch, ...],
     gap_mm: float,
     d90_um: float = 45.0,
