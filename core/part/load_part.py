@@ -2,6 +2,7 @@
 
 import re
 import warnings as python_warnings
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -131,8 +132,6 @@ def _part_of(raw: RawMesh, name: str, units: str | None) -> Part:
 
 def _with_crossings(mesh: MendedMesh) -> tuple[MeshHealth, list[str]]:
     """Health with self-crossings counted, and a warning when there are too many triangles to look."""
-    from dataclasses import replace
-
     if len(mesh.triangles) > MOST_CHECKED:
         return mesh.health, [
             f"With over {MOST_CHECKED:,} triangles the part was not checked for faces that cross each other."

@@ -74,10 +74,15 @@ def _collapsed(triangles: IntArray) -> BoolArray:
     return np.asarray((a == b) | (b == c) | (a == c))
 
 
+@kernel
 def _no_area(points: FloatArray, triangles: IntArray) -> BoolArray:
-    a, b, c = (points[triangles[:, i]] for i in range(3))
-    cross = np.cross(b - a, c - a)
-    return np.asarray(~cross.any(axis=1))
+    flat = np.zeros(len(triangles), np.bool_)
+    for f in range(len(triangles)):
+        a, b, c = points[triangles[f, 0]], points[triangles[f, 1]], points[triangles[f, 2]]
+        ux, uy, uz = b[0] - a[0], b[1] - a[1], b[2] - a[2]
+        vx, vy, vz = c[0] - a[0], c[1] - a[1], c[2] - a[2]
+        flat[f] = uy * vz == uz * vy and uz * vx == ux * vz and ux * vy == uy * vx
+    return flat
 
 
 def mend(points: FloatArray, triangles: IntArray, *, indexed: bool) -> MendedMesh:

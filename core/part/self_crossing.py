@@ -1,11 +1,12 @@
 """Find triangles of one mesh that cut through each other; touching and sharing corners is no crossing."""
 
+import os
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
-import numba
 import numpy as np
 
-from core.compiled import kernel, parallel_kernel
+from core.compiled import kernel
 from core.part.bodies import number_shells
 from core.part.face_neighbours import edge_mates
 from core.units import FloatArray, IntArray
@@ -16,7 +17,7 @@ RELATIVE_TOLERANCE = 1e-6
 """Cuts shallower or shorter than this share of the farthest coordinate are rounding: 0.1 µm at 100 mm."""
 LEAF = 4
 """Triangles in a leaf of the search tree."""
-_CHUNKS = 64
+_SHARES = 16
 _KEPT = 64
 
 
@@ -189,7 +190,7 @@ def _share_a_corner(corners: IntArray, f: int, g: int) -> bool:
 def _search_share(
     points: FloatArray, corners: IntArray, box: FloatArray, first: int, stride: int, tolerance: float, pairs: IntArray
 ) -> int:
-    """Search every stride-th triangle against all later ones; returns the count, writes the first pairs."""
+    """Search every stride-th triangle against all later ones, without the interpreter lock; returns the count, writes the first pairs."""
     n = len(corners)
     n_leaves = len(box) // 2
     kept = len(pairs)
@@ -239,15 +240,6 @@ def _search_share(
     return count
 
 
-@parallel_kernel
-def _search(
-    points: FloatArray, corners: IntArray, box: FloatArray, tolerance: float, count: IntArray, pairs: IntArray
-) -> None:
-    """Fill count (chunks,) and pairs (chunks, kept, 2), rows of `corners`, -1 where there are fewer."""
-    for chunk in numba.prange(len(count)):
-        count[chunk] = _search_share(points, corners, box, chunk, len(count), tolerance, pairs[chunk])
-
-
 def find_crossings(vertices: FloatArray, triangles: IntArray) -> Crossings:
     """Count the pairs of triangles that cut through each other.
 
@@ -267,12 +259,15 @@ def find_crossings(vertices: FloatArray, triangles: IntArray) -> Crossings:
     while n_leaves * LEAF < len(corners):
         n_leaves *= 2
     box = _boxes(points, corners, n_leaves)
-    count = np.zeros(_CHUNKS, dtype=np.int64)
-    rows = np.full((_CHUNKS, _KEPT, 2), -1, dtype=np.int32)
-    _search(points, corners, box, tolerance, count, rows)
+    rows = np.full((_SHARES, _KEPT, 2), -1, dtype=np.int32)
+    with ThreadPoolExecutor(max_workers=min(_SHARES, os.cpu_count() or 1)) as pool:
+        shares = [
+            pool.submit(_search_share, points, corners, box, k, _SHARES, tolerance, rows[k]) for k in range(_SHARES)
+        ]
+        count = sum(int(share.result()) for share in shares)
     found = rows.reshape(-1, 2)
     pairs = np.sort(order[found[found[:, 0] >= 0]].astype(np.int32), axis=1)
-    return Crossings(count=int(count.sum()), pairs=pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))])
+    return Crossings(count=count, pairs=pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))])
 
 
 def count_self_crossings(vertices: FloatArray, triangles: IntArray) -> int:
