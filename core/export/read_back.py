@@ -29,7 +29,10 @@ def read_stl(path: Path) -> FloatArray:
 
 
 def check_3mf(path: Path, bodies: list[Body]) -> None:
-    """Refuse a 3MF file that a strict reader rejects, or that doesn't hold exactly these bodies, in order."""
+    """Refuse a 3MF file that a strict reader rejects, or that doesn't hold exactly these bodies, in order.
+
+    That reader keeps float32, so a part's float64 corners are compared after rounding.
+    """
     import lib3mf  # loads a shared library: only when a 3MF file is really read
 
     model = lib3mf.get_wrapper().CreateModel()
@@ -58,7 +61,11 @@ def check_3mf(path: Path, bodies: list[Body]) -> None:
             raise Refusal(f"'{path.name}' read back '{body.name}' under another name or type; export again.")
         points = np.array([vertex.Coordinates[:] for vertex in mesh.GetVertices()], dtype=np.float64).reshape(-1, 3)
         corners = np.array([triangle.Indices[:] for triangle in mesh.GetTriangleIndices()], dtype=np.int64)
-        _same(f"{path.name}: {body.name}", points[corners.reshape(-1, 3)], body.vertices_mm[body.triangles])
+        _same(
+            f"{path.name}: {body.name}",
+            points[corners.reshape(-1, 3)],
+            body.vertices_mm.astype(np.float32)[body.triangles],
+        )
 
 
 def check_solid(name: str, corners_mm: FloatArray, volume_mm3: float | None = None) -> None:
@@ -110,9 +117,9 @@ def _edge_problem(triangles: IntArray, n_points: int) -> str:
 
 
 def _same(name: str, read_mm: FloatArray, meant_mm: FloatArray) -> None:
-    """Refuse any difference between what was read and the float32 values of what was meant. Both (m, 3, 3)."""
+    """Refuse any difference between what was read and what was meant. Both (m, 3, 3)."""
     if len(read_mm) != len(meant_mm):
         raise Refusal(f"'{name}' read back with {len(read_mm)} triangles instead of {len(meant_mm)}; export again.")
-    if not np.array_equal(read_mm, meant_mm.astype(np.float32)):
+    if not np.array_equal(read_mm, meant_mm):
         moved_um = float(np.abs(read_mm - meant_mm).max()) * 1e3
         raise Refusal(f"'{name}' read back with corners moved by up to {moved_um:.3g} µm; export again.")

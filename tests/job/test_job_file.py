@@ -1,0 +1,254 @@
+"""A job file opens as the same job or is refused in one sentence; a save is whole or not at all."""
+
+import copy
+import hashlib
+import json
+import math
+import resource
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from core import write_whole as write_whole_module
+from core.job import Job, Pick, faces_of, pick_of, with_alloy
+from core.job_file import file_sha256, job_hash, job_text, new_job, open_job, save_job
+from core.part.place_on_plate import Plate, Pose
+from core.refusal import Refusal
+
+JOB = Job(
+    part_file="/parts/valve.stl", part_sha256="ab" * 32, units="in", pose=Pose(rotate_deg=(90.0, 0.0, -45.0), drop=True),
+    plate=Plate(part_at_mm=(10.0, -3.5)), picks=(pick_of(np.array([0, 1, 2, 7])), pick_of(np.array([9]))),
+)
+
+
+@given(st.sets(st.integers(0, 300), min_size=1))
+def test_a_pick_gives_back_exactly_its_faces(faces: set[int]) -> None:
+    pick = pick_of(np.array(list(faces)))
+    assert faces_of(pick).tolist() == sorted(faces)
+    assert faces_of(pick).dtype == np.int32
+    assert pick.n_faces == len(faces) and pick.last_face == max(faces)
+
+
+@pytest.mark.parametrize("runs", [(), ((3, 2),), ((-1, 2),), ((0, 3), (3, 5)), ((0, 3), (4, 5)), ((5, 6), (0, 1)), ((0, 2**31),)])
+def test_a_pick_out_of_order_or_range_is_refused(runs: tuple[tuple[int, int], ...]) -> None:
+    with pytest.raises(Refusal):
+        Pick(runs=runs)
+
+
+def test_a_saved_job_opens_as_the_same_job(tmp_path: Path) -> None:
+    job = replace(JOB, part_file=str(tmp_path / "parts" / "valve.stl"))
+    save_job(job, tmp_path / "a.underfin")
+    assert open_job(tmp_path / "a.underfin") == job
+
+
+def test_a_job_moved_together_with_its_part_still_finds_it(tmp_path: Path) -> None:
+    (tmp_path / "here" / "parts").mkdir(parents=True)
+    (tmp_path / "here" / "parts" / "valve.stl").write_bytes(b"solid")
+    save_job(new_job(tmp_path / "here" / "parts" / "valve.stl"), tmp_path / "here" / "a.underfin")
+    (tmp_path / "here").rename(tmp_path / "there")
+    job = open_job(tmp_path / "there" / "a.underfin")
+    assert Path(job.part_file) == tmp_path / "there" / "parts" / "valve.stl"
+    assert job.part_sha256 == hashlib.sha256(b"solid").hexdigest() == file_sha256(Path(job.part_file))
+
+
+def test_the_job_hash_knows_every_setting_but_not_the_folder() -> None:
+    assert job_hash(JOB) == job_hash(replace(JOB, part_file="/elsewhere/valve.stl"))
+    others = [replace(JOB, part_sha256="cd" * 32), replace(JOB, max_angle_deg=44.0), replace(JOB, picks=JOB.picks[:1]),
+              with_alloy(JOB, "AlSi10Mg"), replace(JOB, units=None)]
+    assert len({job_hash(job) for job in [JOB, *others]}) == 6
+
+
+def test_another_alloy_brings_its_own_absorptivity() -> None:
+    assert with_alloy(Job(), "alsi10mg").alloy == "AlSi10Mg"
+    assert with_alloy(Job(), "AlSi10Mg").laser.absorptivity != with_alloy(Job(), "316L").laser.absorptivity
+
+
+def leaves(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """The path of every value in a JSON document, groups and lists included."""
+    below = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [*([path] if path else []), *(p for key, v in below for p in leaves(v, (*path, key)))]
+
+
+def with_value(values: Any, path: tuple[Any, ...], new: Any) -> Any:
+    changed = copy.deepcopy(values)
+    place = changed
+    for key in path[:-1]:
+        place = place[key]
+    place[path[-1]] = new
+    return changed
+
+
+def refused(folder: Path, text: str | bytes) -> str:
+    """The sentence that refuses a job file of this content."""
+    file = folder / "bad.underfin"
+    file.write_bytes(text if isinstance(text, bytes) else text.encode())
+    with pytest.raises(Refusal) as refusal:
+        open_job(file)
+    sentence = str(refusal.value)
+    assert "\n" not in sentence and len(sentence) <= 400 and "bad.underfin" in sentence
+    return sentence
+
+
+WHOLE = json.loads(job_text(JOB, Path("/parts")))
+
+
+@pytest.mark.parametrize("path", leaves(WHOLE), ids=lambda path: ".".join(map(str, path)))
+def test_a_wrong_type_anywhere_is_refused_in_one_sentence(tmp_path: Path, path: tuple[Any, ...]) -> None:
+    was = WHOLE
+    for key in path:
+        was = was[key]
+    for new in ([[]], {"a": 1}, True, "word", float("nan"), 1e999, 12, 1.5, None):
+        same_kind = isinstance(new, str) and isinstance(was, str) or type(new) is type(was)
+        number = isinstance(new, int | float) and not isinstance(new, bool) and isinstance(was, float)
+        if same_kind or number or path in [("units",)] and new is None or was is None and isinstance(new, int | float | list):
+            continue
+        if path[-1] == "conductivity_w_mk" or path[-1] == "part_at_mm" and new is None or path[-1] == "direction_deg":
+            continue
+        refused(tmp_path, json.dumps(with_value(WHOLE, path, new)))
+
+
+@pytest.mark.parametrize("key", [key for key in WHOLE if key != "made_by"])
+def test_a_missing_or_unknown_key_is_named(tmp_path: Path, key: str) -> None:
+    without = {k: v for k, v in WHOLE.items() if k != key}
+    assert key in refused(tmp_path, json.dumps(without)) or key == "schema"
+    assert f"{key}x" in refused(tmp_path, json.dumps(WHOLE | {f"{key}x": 1}))
+
+
+@pytest.mark.parametrize("word", ["NaN", "Infinity", "-Infinity", "1e999", "-1e999", "1" + "0" * 400, "1" * 5000])
+def test_a_number_that_is_none_is_refused(tmp_path: Path, word: str) -> None:
+    refused(tmp_path, json.dumps(WHOLE).replace('"max_angle_deg": 45.0', f'"max_angle_deg": {word}'))
+
+
+def test_a_job_of_a_newer_program_is_refused_as_such(tmp_path: Path) -> None:
+    assert "newer" in refused(tmp_path, json.dumps(WHOLE | {"schema": 99}))
+
+
+@pytest.mark.parametrize("text", ["", "null", "[]", "3", '"a"', "{", "{}", "\x00" * 50, "{'a': 1}", '{"schema": 1} x', "\ufeff{}"])
+def test_what_is_no_job_is_refused(tmp_path: Path, text: str) -> None:
+    refused(tmp_path, text)
+
+
+def test_bytes_that_are_no_text_and_doubled_keys_are_refused(tmp_path: Path) -> None:
+    refused(tmp_path, b'{"schema": 1, "made_by": "\xff\xfe"}')
+    assert "twice" in refused(tmp_path, json.dumps(WHOLE)[:-1] + ', "alloy": "316L"}')
+
+
+@pytest.mark.parametrize(
+    "data", [b"[" * 100_000_000, b"{" * 60_000_000, b'{"a":' * 90_000, b'{"a":[' + b"1," * 30_000_000, b'{"picks":' + b"[" * 90_000],
+    ids=["100 MB of brackets", "60 MB of braces", "nested groups", "endless list", "nested lists"],
+)
+def test_a_bomb_is_refused_quickly_and_in_little_memory(tmp_path: Path, data: bytes) -> None:
+    """Figures to beat: at most 256 MiB and 3 s extra."""
+    (tmp_path / "bad.underfin").write_bytes(data)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    start = time.perf_counter()
+    with pytest.raises(Refusal):
+        open_job(tmp_path / "bad.underfin")
+    assert time.perf_counter() - start < 3.0
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 256 * 1024
+
+
+def test_a_pick_of_two_billion_faces_costs_nothing_to_open(tmp_path: Path) -> None:
+    text = json.dumps(WHOLE | {"picks": [{"faces": "0-2147483646"}]})
+    (tmp_path / "a.underfin").write_text(text)
+    assert open_job(tmp_path / "a.underfin").picks[0].last_face == 2**31 - 2
+
+
+TEXT = job_text(JOB, Path("/parts")).encode()
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.lists(st.tuples(st.integers(0, len(TEXT) - 1), st.integers(0, 255)), min_size=1, max_size=6))
+def test_a_damaged_job_is_a_job_or_a_refusal_and_never_another_error(
+    tmp_path_factory: pytest.TempPathFactory, changes: list[tuple[int, int]]
+) -> None:
+    data = bytearray(TEXT)
+    for place, byte in changes:
+        data[place] = byte
+    file = tmp_path_factory.getbasetemp() / "damaged.underfin"
+    file.write_bytes(bytes(data))
+    try:
+        job = open_job(file)
+    except Refusal as refusal:
+        assert "\n" not in str(refusal)
+    else:
+        assert math.isfinite(job.max_angle_deg)
+
+
+def test_a_full_disk_keeps_the_old_job_and_leaves_no_temporary_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    save_job(JOB, tmp_path / "a.underfin")
+    old = (tmp_path / "a.underfin").read_bytes()
+
+    def full(handle: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(write_whole_module.os, "fsync", full)
+    with pytest.raises(Refusal, match="No space left on device"):
+        save_job(replace(JOB, max_angle_deg=30.0), tmp_path / "a.underfin")
+    assert (tmp_path / "a.underfin").read_bytes() == old
+    assert [path.name for path in tmp_path.iterdir()] == ["a.underfin"]
+
+
+def test_a_write_the_system_cuts_short_is_said_and_keeps_the_old_job(tmp_path: Path) -> None:
+    """A real limit of the operating system on the file size, not a simulated one."""
+    code = (
+        "import resource, signal, sys\nfrom pathlib import Path\nfrom core.refusal import Refusal\n"
+        "from core.write_whole import write_whole\n"
+        "signal.signal(signal.SIGXFSZ, signal.SIG_IGN)\nresource.setrlimit(resource.RLIMIT_FSIZE, (5000, 5000))\n"
+        "try:\n    write_whole(Path(sys.argv[1]), b'n' * 100000)\nexcept Refusal as refusal:\n    print(refusal)\n"
+    )
+    (tmp_path / "a.underfin").write_bytes(b"old")
+    done = subprocess.run([sys.executable, "-c", code, str(tmp_path / "a.underfin")], capture_output=True, text=True, check=True)
+    assert "Could not write" in done.stdout
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("a.underfin", b"old")]
+
+
+@pytest.mark.parametrize("step", ["open", "write", "fsync", "read", "replace", "after"])
+def test_a_kill_at_any_step_leaves_the_old_or_the_new_job_whole(tmp_path: Path, step: str) -> None:
+    """The process kills itself with SIGKILL inside the save; one temporary file at most may stay."""
+    code = (
+        "import os, signal, sys\nfrom pathlib import Path\nfrom core import write_whole as w\n"
+        "def die(*a, **k):\n    os.kill(os.getpid(), signal.SIGKILL)\n"
+        "step, file = sys.argv[1], Path(sys.argv[2])\n"
+        "if step == 'open': w.open = die\n"
+        "if step == 'write':\n    import builtins\n    def half(p, m):\n        f = builtins.open(p, m); f.write(b'ne'); f.flush(); die()\n    w.open = half\n"
+        "if step == 'fsync': w.os.fsync = die\n"
+        "if step == 'read': Path.read_bytes = die\n"
+        "if step == 'replace': w.os.replace = die\n"
+        "if step == 'after': w.flush_folder = die\n"
+        "w.write_whole(file, b'new')\n"
+    )
+    (tmp_path / "a.underfin").write_bytes(b"old")
+    done = subprocess.run([sys.executable, "-c", code, step, str(tmp_path / "a.underfin")], check=False)
+    assert done.returncode == -9
+    assert (tmp_path / "a.underfin").read_bytes() == (b"new" if step == "after" else b"old")
+    assert len(list(tmp_path.iterdir())) <= 2
+    write_whole_module.write_whole(tmp_path / "a.underfin", b"newer")
+    assert [path.name for path in tmp_path.iterdir()] == ["a.underfin"]
+
+
+def test_a_save_through_a_link_changes_the_file_and_keeps_the_link(tmp_path: Path) -> None:
+    (tmp_path / "real.underfin").write_bytes(b"old")
+    (tmp_path / "link.underfin").symlink_to(tmp_path / "real.underfin")
+    write_whole_module.write_whole(tmp_path / "link.underfin", b"new")
+    assert (tmp_path / "link.underfin").is_symlink()
+    assert (tmp_path / "real.underfin").read_bytes() == b"new"
+
+
+def test_a_missing_folder_or_part_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(Refusal, match="no folder"):
+        save_job(JOB, tmp_path / "none" / "a.underfin")
+    with pytest.raises(Refusal, match="no file"):
+        new_job(tmp_path / "none.stl")
+    with pytest.raises(Refusal, match="folder"):
+        new_job(tmp_path)
+    with pytest.raises(Refusal, match="no job file"):
+        open_job(tmp_path / "none.underfin")
