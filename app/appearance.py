@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QApplication
 
 PART = "#bdb5a8"
 SINK = "#1b7f79"
+SINK_EDGE = "#0c3f3c"
 ZONE = "#7a4fb0"
 PLATE = "#5b6b7a"
 STALE = "#9a9a96"

@@ -1,5 +1,6 @@
 """The one job the window holds, and the earlier jobs that undo brings back."""
 
+import time
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
@@ -7,6 +8,8 @@ from PySide6.QtCore import QObject, Signal
 from core.job import Job
 
 HISTORY_MAX = 500
+MERGE_S = 1.0
+"""Edits of the same field that follow each other faster than this are one step of undo."""
 
 
 class JobState(QObject):
@@ -21,6 +24,7 @@ class JobState(QObject):
         self._saved: Job = self._job
         self._undo: list[tuple[Job, str]] = []
         self._redo: list[tuple[Job, str]] = []
+        self._last_set_s = 0.0
         self.file: Path | None = None
 
     @property
@@ -42,12 +46,18 @@ class JobState(QObject):
         """Name of the step that redo brings back; empty when there is none."""
         return self._redo[-1][1] if self._redo else ""
 
-    def set(self, job: Job, step_name: str) -> None:
-        """Take the next job; the one before it can be brought back under the step's name."""
+    def set(self, job: Job, step_name: str, *, merge: bool = False) -> None:
+        """Take the next job; the one before it can be brought back under the step's name.
+
+        merge: join with the last step when that has the same name and is younger than MERGE_S.
+        """
         if job == self._job:
             return
-        self._undo.append((self._job, step_name))
-        del self._undo[:-HISTORY_MAX]
+        now = time.monotonic()
+        if not (merge and self.undo_name == step_name and not self._redo and now - self._last_set_s < MERGE_S):
+            self._undo.append((self._job, step_name))
+            del self._undo[:-HISTORY_MAX]
+        self._last_set_s = now
         self._redo.clear()
         self._job = job
         self.changed.emit()

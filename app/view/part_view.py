@@ -49,6 +49,7 @@ class PartView(QVTKRenderWindowInteractor):
         self.moves = CameraMoves(self.renderer.GetActiveCamera())
         self.scene = Scene(self.renderer)
         self._dirty = True
+        self._fit_wanted = False
         self._closed = False
         self._part: Part | None = None
         self._picker: FacePicker | None = None
@@ -77,8 +78,7 @@ class PartView(QVTKRenderWindowInteractor):
         self.angle_scale.setVisible(part is not None)
         if part is not None:
             self.scene.show_plate(part, plate)
-            if fit:
-                self.fit()
+            self._fit_wanted = self._fit_wanted or fit
         self.changed()
 
     def show_plate(self, plate: Plate) -> None:
@@ -102,6 +102,49 @@ class PartView(QVTKRenderWindowInteractor):
         self._sink_pickers = [FacePicker(sink.vertices_mm, sink.triangles) for sink in sinks]
         self.changed()
 
+    def set_sinks_stale(self, stale: bool) -> None:
+        self.scene.set_sinks_stale(stale)
+        self.changed()
+
+    def set_sink_visible(self, number: int, on: bool) -> None:
+        """Show or hide one of the sinks; a hidden one can't be clicked."""
+        for things in (self.scene.sinks, self.scene.sink_edges):
+            things[number].set_visible(on)
+        self.changed()
+
+    def set_part_visible(self, on: bool) -> None:
+        """Show the part's surface, or only its edges."""
+        self.scene.part.set_visible(on)
+        self.changed()
+
+    def set_angles_visible(self, on: bool) -> None:
+        self.scene.set_angles_visible(on and self._part is not None)
+        self.changed()
+
+    def set_sinks_visible(self, on: bool) -> None:
+        for thing in (*self.scene.sinks, *self.scene.sink_edges):
+            thing.set_visible(on)
+        self.changed()
+
+    def set_plate_visible(self, on: bool) -> None:
+        for thing in (self.scene.plate_ground, self.scene.plate_lines, self.scene.plate_front):
+            thing.set_visible(on)
+        self.changed()
+
+    def start_preview(self, points_mm: FloatArray, triangles: IntArray) -> None:
+        """The sinks' tops while the slider moves; points_mm (n, 3), triangles (m, 3)."""
+        self.scene.start_preview(points_mm, triangles)
+        self.changed()
+
+    def move_preview(self, points_mm: FloatArray) -> None:
+        """The same tops at another gap, (n, 3)."""
+        self.scene.move_preview(points_mm)
+        self.changed()
+
+    def end_preview(self) -> None:
+        self.scene.end_preview()
+        self.changed()
+
     def cut_at(self, height_mm: float | None) -> None:
         """Hide what lies above a height, with its outline drawn once the hand rests."""
         self._cut_mm = height_mm
@@ -116,12 +159,17 @@ class PartView(QVTKRenderWindowInteractor):
         self.changed()
 
     def fit(self) -> None:
-        """Show the whole part and its sinks down to the plate."""
+        """Show the whole part and its sinks down to the plate, at the next paint, when the view's size is known."""
+        self._fit_wanted = True
+        self.changed()
+
+    def _fit_now(self) -> None:
+        self._fit_wanted = False
         if self._part is not None:
             low, high = self._part.low_mm.copy(), self._part.high_mm
             low[2] = min(low[2], 0.0)
             self.moves.fit(low, high)
-            self.changed()
+            self._place_marks()
 
     def fly_to(self, at_mm: tuple[float, float, float]) -> None:
         """Bring a place of the part to the middle."""
@@ -149,6 +197,8 @@ class PartView(QVTKRenderWindowInteractor):
     def paintGL(self) -> None:
         if self._dirty and not self._closed:
             self._dirty = False
+            if self._fit_wanted:
+                self._fit_now()
             self.renderer.ResetCameraClippingRange()
             super().paintGL()
             self.drawn.emit()
@@ -184,6 +234,11 @@ class PartView(QVTKRenderWindowInteractor):
         if event.type() == QEvent.Type.PaletteChange and hasattr(self, "front_word"):
             self._use_palette()
 
+    def set_smooth_edges(self, on: bool) -> None:
+        self.GetRenderWindow().SetMultiSamples(8 if on else 0)
+        self.renderer.SetUseFXAA(not on)
+        self.changed()
+
     def picture(self) -> QPixmap:
         """What is seen now, with the marks."""
         self.repaint()
@@ -201,7 +256,7 @@ class PartView(QVTKRenderWindowInteractor):
             return None, -1
         best, owner = self._picker.first_hit(*ray), -1
         for number, picker in enumerate(self._sink_pickers):
-            hit = picker.first_hit(*ray)
+            hit = picker.first_hit(*ray) if self.scene.sinks[number].visible else None
             if hit is not None and (best is None or hit.share < best.share):
                 best, owner = hit, number
         return best, owner

@@ -6,7 +6,7 @@ from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkFiltersCore import vtkCutter, vtkFeatureEdges
 from vtkmodules.vtkRenderingCore import vtkActor, vtkMapper, vtkPolyDataMapper, vtkRenderer
 
-from app.appearance import PART, PICK, PLATE, SINK, STALE
+from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE
 from app.view.colour_scales import NO_ANGLE, angle_table
 from app.view.plate_lines import plate_lines
 from core.part.part import Part
@@ -19,6 +19,18 @@ EDGES_UP_TO_FACES = 300_000
 SHARP_DEG = 30.0
 
 vtkMapper.SetResolveCoincidentTopologyToPolygonOffset()
+
+
+def sharp_edges(mesh: pv.PolyData) -> pv.PolyData:
+    """Lines where faces meet at more than SHARP_DEG, and open edges."""
+    sharp = vtkFeatureEdges()
+    sharp.SetInputData(mesh)
+    sharp.SetFeatureAngle(SHARP_DEG)
+    sharp.BoundaryEdgesOn()
+    sharp.NonManifoldEdgesOff()
+    sharp.ColoringOff()
+    sharp.Update()
+    return pv.wrap(sharp.GetOutput())
 
 
 class Thing:
@@ -58,6 +70,10 @@ class Thing:
     def set_visible(self, on: bool) -> None:
         self.actor.SetVisibility(on)
 
+    @property
+    def visible(self) -> bool:
+        return bool(self.actor.GetVisibility())
+
     def set_colour(self, colour: str, opacity: float = 1.0) -> None:
         self.actor.GetProperty().SetColor(*pv.Color(colour).float_rgb)
         self.actor.GetProperty().SetOpacity(opacity)
@@ -72,13 +88,15 @@ class Scene:
         self.edges = Thing(renderer, "#4b4843", line_width=1.2, towards_eye=1.0, lit=False)
         self.plate_ground = Thing(renderer, PLATE, opacity=0.28, lit=False)
         self.plate_lines = Thing(renderer, PLATE, opacity=0.45, lit=False)
-        self.plate_front = Thing(renderer, PLATE, line_width=4.0, lit=False)
+        self.plate_front = Thing(renderer, PLATE, line_width=3.0, lit=False)
         self.picked = Thing(renderer, PICK, line_width=3.0, towards_eye=3.0, lit=False)
         self.preview = Thing(renderer, SINK)
         self.section = Thing(renderer, "#23272b", line_width=2.0, lit=False)
         self.sinks: list[Thing] = []
+        self.sink_edges: list[Thing] = []
         self.plate_ground.actor.GetProperty().BackfaceCullingOn()
         self._cut: vtkPlane | None = None
+        self._stale = False
         self.front_mark_mm = np.zeros(3)
 
     def show_part(self, part: Part | None) -> None:
@@ -94,14 +112,7 @@ class Scene:
         mesh = pv.PolyData.from_regular_faces(part.vertices_mm.astype(np.float32), part.triangles)
         self.part.show(mesh)
         if part.n_faces <= EDGES_UP_TO_FACES:
-            sharp = vtkFeatureEdges()
-            sharp.SetInputData(mesh)
-            sharp.SetFeatureAngle(SHARP_DEG)
-            sharp.BoundaryEdgesOn()
-            sharp.NonManifoldEdgesOff()
-            sharp.ColoringOff()
-            sharp.Update()
-            self.edges.show(pv.wrap(sharp.GetOutput()))
+            self.edges.show(sharp_edges(mesh))
 
     def show_angles(self, shown_deg: FloatArray, max_angle_deg: float) -> None:
         """shown_deg: (n_faces,) float32, NO_ANGLE where the part's grey is to be seen."""
@@ -140,40 +151,54 @@ class Scene:
         lines.lines = np.column_stack([np.full(len(rim), 2), pairs]).ravel()
         self.picked.show(lines)
 
-    def show_preview(self, points_mm: FloatArray, triangles: IntArray) -> None:
-        """The sink's top while the slider moves."""
+    def start_preview(self, points_mm: FloatArray, triangles: IntArray) -> None:
+        """The sinks' tops while the slider moves; the sinks stand aside."""
         self.preview.show(pv.PolyData.from_regular_faces(points_mm.astype(np.float32), triangles))
-        self.preview.set_visible(True)
+        self._show_preview_only(True)
 
     def move_preview(self, points_mm: FloatArray) -> None:
-        """The same top at another gap: points only, in place."""
+        """The same tops at another gap: points only, in place."""
         self.preview.mesh.points[:] = points_mm
         self.preview.mesh.GetPoints().Modified()
-        self.preview.set_visible(True)
+        self._show_preview_only(True)
+
+    def end_preview(self) -> None:
+        self._show_preview_only(False)
+
+    def _show_preview_only(self, on: bool) -> None:
+        self.preview.set_visible(on)
+        for sink in self.sinks:
+            sink.set_colour(STALE if on or self._stale else SINK, 0.25 if on else 0.45 if self._stale else 1.0)
 
     def show_sinks(self, sinks: tuple[Sink, ...]) -> None:
         """The finished sinks; they replace the preview."""
         self.clear_sinks()
-        self.preview.set_visible(False)
         for sink in sinks:
             thing = Thing(self._renderer, SINK)
             thing.show(pv.PolyData.from_regular_faces(sink.vertices_mm.astype(np.float32), sink.triangles))
             self.sinks.append(thing)
+            lines = Thing(self._renderer, SINK_EDGE, line_width=1.2, towards_eye=1.0, lit=False)
+            lines.show(sharp_edges(thing.mesh))
+            self.sink_edges.append(lines)
         self.cut_at(self._cut.GetOrigin()[2] if self._cut else None)
 
     def set_sinks_stale(self, stale: bool) -> None:
         """Grey and see-through while they don't belong to the job as it is now."""
+        self._stale = stale
         for thing in self.sinks:
             thing.set_colour(STALE if stale else SINK, 0.45 if stale else 1.0)
+        for thing in self.sink_edges:
+            thing.set_colour(STALE if stale else SINK_EDGE)
 
     def clear_sinks(self) -> None:
-        for thing in self.sinks:
+        for thing in (*self.sinks, *self.sink_edges):
             self._renderer.RemoveActor(thing.actor)
         self.sinks.clear()
+        self.sink_edges.clear()
 
     def cut_at(self, height_mm: float | None) -> None:
         """Hide everything above a height; None shows all again."""
-        things = [self.part, self.edges, self.picked, self.preview, *self.sinks]
+        things = [self.part, self.edges, self.picked, self.preview, *self.sinks, *self.sink_edges]
         for thing in things:
             thing.mapper.RemoveAllClippingPlanes()
         self._cut = None

@@ -1,0 +1,129 @@
+"""The gap window as a picture: where the melt reaches the sink, where the sink helps too little, and between."""
+
+import math
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.appearance import is_dark
+from core.heat.estimate import Band, Estimate
+
+
+class GapWindowBar(QWidget):
+    """Painted over the slider with the same axis in µm; every limit is drawn as the band in which it is known."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._range_um = (0.0, 1500.0)
+        self._margin_px = 8.0
+        self._gap_um = 300.0
+        self._fuse: Band | None = None
+        self._heat: Band | None = None
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAccessibleName(self.tr("Gap window"))
+
+    def sizeHint(self) -> QSize:
+        return QSize(260, 4 * self.fontMetrics().height() + 26)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(200, self.sizeHint().height())
+
+    def set_axis(self, low_um: float, high_um: float, margin_px: float) -> None:
+        """The slider's range, and how far its ends are from the widget's edges."""
+        self._range_um, self._margin_px = (low_um, high_um), margin_px
+        self.update()
+
+    def show_estimate(self, estimate: Estimate | None, gap_mm: float) -> None:
+        self._fuse = estimate.fuse_limit_mm if estimate is not None else None
+        self._heat = estimate.heat_limit_mm if estimate is not None else None
+        self._gap_um = 1000 * gap_mm
+        if self._fuse is not None and self._heat is not None:
+            self.setToolTip(
+                self.tr("Fuse limit {0}, heat limit {1}; estimates, to be calibrated with the coupon.").format(
+                    _words(self._fuse), _words(self._heat)
+                )
+            )
+        self.update()
+
+    def _x(self, gap_um: float) -> float:
+        low, high = self._range_um
+        share = (min(max(gap_um, low), high) - low) / (high - low)
+        return self._margin_px + share * (self.width() - 2 * self._margin_px)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        line = self.fontMetrics().height()
+        ink = self.palette().windowText().color()
+        bar = QRectF(self._margin_px, line + 8, self.width() - 2 * self._margin_px, 1.5 * line)
+        dark = is_dark(self.palette())
+        painter.fillRect(bar, QColor("#2f3a39" if dark else "#d3e4e0"))
+        if self._fuse is not None and self._heat is not None:
+            self._paint_limit(painter, bar, self._fuse, QColor("#d5643a" if dark else "#b9471f"), rising=False)
+            self._paint_limit(painter, bar, self._heat, QColor("#6f8fd0" if dark else "#3a5ea8"), rising=True)
+            self._paint_words(painter, bar, line)
+        painter.setPen(QPen(self.palette().dark().color(), 1))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(bar)
+        painter.setPen(ink)
+        low, high = self._range_um
+        for gap_um in (0, 250, 500, 750, 1000, 1250, 1500):
+            if low <= gap_um <= high:
+                x = self._x(gap_um)
+                painter.drawLine(QPointF(x, bar.bottom()), QPointF(x, bar.bottom() + 4))
+                if gap_um % 500 == 0:
+                    text = f"{gap_um} µm" if gap_um == 1500 else str(gap_um)
+                    width = self.fontMetrics().horizontalAdvance(text)
+                    left = min(max(x - width / 2, 0.0), self.width() - width)
+                    painter.drawText(QPointF(left, bar.bottom() + 4 + line), text)
+        x = self._x(self._gap_um)
+        painter.setPen(QPen(ink, 2))
+        painter.drawLine(QPointF(x, bar.top() - 3), QPointF(x, bar.bottom() + 3))
+        painter.setBrush(ink)
+        painter.drawPolygon(QPolygonF([QPointF(x - 5, bar.top() - 8), QPointF(x + 5, bar.top() - 8), QPointF(x, bar.top() - 1)]))
+        painter.end()
+
+    def _paint_limit(self, painter: QPainter, bar: QRectF, band: Band, colour: QColor, *, rising: bool) -> None:
+        """Solid where the limit is surely passed, fading over its band, dashed at the nominal value."""
+        low, nominal, high = (self._x(1000 * value) for value in (band.low, band.nominal, band.high))
+        sure = QRectF(high, bar.top(), bar.right() - high, bar.height())
+        if not rising:
+            sure = QRectF(bar.left(), bar.top(), low - bar.left(), bar.height())
+        painter.fillRect(sure, colour)
+        painter.fillRect(sure, QBrush(QColor(255, 255, 255, 70), Qt.BrushStyle.BDiagPattern if rising else Qt.BrushStyle.FDiagPattern))
+        clear = QColor(colour)
+        clear.setAlpha(30)
+        fade = QLinearGradient(QPointF(low, 0), QPointF(max(high, low + 0.01), 0))
+        fade.setColorAt(0, clear if rising else colour)
+        fade.setColorAt(1, colour if rising else clear)
+        painter.fillRect(QRectF(low, bar.top(), high - low, bar.height()), fade)
+        if bar.left() < nominal < bar.right():
+            painter.setPen(QPen(self.palette().windowText().color(), 1.4, Qt.PenStyle.DashLine))
+            painter.drawLine(QPointF(nominal, bar.top()), QPointF(nominal, bar.bottom()))
+
+    def _paint_words(self, painter: QPainter, bar: QRectF, line: int) -> None:
+        painter.setPen(self.palette().windowText().color())
+        row = QRectF(0, 0, self.width(), line)
+        painter.drawText(row, Qt.AlignmentFlag.AlignLeft, self.tr("may fuse"))
+        painter.drawText(row, Qt.AlignmentFlag.AlignRight, self.tr("too hot"))
+        below = QRectF(0, bar.bottom() + 6 + line, self.width(), line)
+        assert self._fuse is not None and self._heat is not None
+        painter.drawText(below, Qt.AlignmentFlag.AlignHCenter, self._caption(self._fuse.nominal, self._heat.nominal))
+
+    def _caption(self, fuse_mm: float, heat_mm: float) -> str:
+        fuse, heat = f"{1000 * fuse_mm:.0f}", f"{1000 * heat_mm:.0f}"
+        if math.isinf(heat_mm):
+            return self.tr("fuse limit {0} µm · no heat limit").format(fuse)
+        if heat_mm <= 0:
+            return self.tr("fuse limit {0} µm · heat limit out of reach").format(fuse)
+        if heat_mm < fuse_mm:
+            return self.tr("no gap meets both: fuse {0}, heat {1} µm").format(fuse, heat)
+        return self.tr("fuse limit {0} · heat limit {1} µm").format(fuse, heat)
+
+
+def _words(band: Band) -> str:
+    if math.isinf(band.nominal):
+        return "∞"
+    high = "∞" if math.isinf(band.high) else f"{1000 * band.high:.0f}"
+    return f"{1000 * band.nominal:.0f} µm ({1000 * band.low:.0f}–{high})"

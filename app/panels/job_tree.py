@@ -1,0 +1,206 @@
+"""The job tree: the part, its patches by risk, the sinks and the findings, in the order of the work."""
+
+import math
+
+from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QBrush, QGuiApplication, QKeyEvent, QKeySequence
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
+
+from app.appearance import icon, level_colour
+from app.picking import patches_of_picks
+from app.session import Session
+from core.checks.finding import LEVELS
+from core.part.patch import Patch
+
+KIND, NUMBER = Qt.ItemDataRole.UserRole, Qt.ItemDataRole.UserRole + 1
+SHOWN_MAX = 500
+
+
+class JobTree(QTreeWidget):
+    """Rows of patches are chosen with the mouse like faces in the view: plain, shift, ctrl."""
+
+    page_wanted = Signal(str)
+    """'place', 'sink', 'process' or 'check': the row of this step was clicked."""
+    place_wanted = Signal(object)
+    """Where to look, (x, y, z) in mm."""
+    sink_eye = Signal(int, bool)
+    """A sink is to be shown or hidden."""
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.setAccessibleName(self.tr("Job: part, patches, sinks, findings"))
+        self.setHeaderLabels([self.tr("Name"), self.tr("Area\nmm²"), self.tr("Angle\n°"), self.tr("Height\nmm"), self.tr("Step\nmm")])
+        tips = (
+            "",
+            self.tr("Area of the patch"),
+            self.tr("Lowest angle to the build plate"),
+            self.tr("Height of its lowest point above the plate"),
+            self.tr("Overhang step: how far each layer hangs over powder; ∞ for a flat ceiling"),
+        )
+        for column, tip in enumerate(tips):
+            self.headerItem().setToolTip(column, tip)
+            if column:
+                self.headerItem().setTextAlignment(column, Qt.AlignmentFlag.AlignRight)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.setUniformRowHeights(True)
+        self.setIndentation(14)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setTextElideMode(Qt.TextElideMode.ElideRight)
+        header = self.header()
+        header.setStretchLastSection(False)
+        header.setMinimumSectionSize(36)
+        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        for column in range(1, 5):
+            header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
+        self.part_row = self._group("part", "part")
+        self.patch_row = self._group("patches", "patch")
+        self.sink_row = self._group("sinks", "sink")
+        self.process_row = self._group("process", "process")
+        self.finding_row = self._group("findings", "findings")
+        self.itemSelectionChanged.connect(self._rows_chosen)
+        self.itemClicked.connect(self._clicked)
+        self.itemChanged.connect(self._eye_changed)
+        session.patches_changed.connect(self._show_patches)
+        session.picks_changed.connect(self._show_picks)
+        session.result_changed.connect(self._show_result)
+        session.state.changed.connect(self._show_process)
+        self._show_patches()
+        self._show_result()
+
+    def _group(self, kind: str, picture: str) -> QTreeWidgetItem:
+        row = QTreeWidgetItem(self)
+        row.setData(0, KIND, kind)
+        row.setFirstColumnSpanned(True)
+        row.setIcon(0, icon(picture))
+        row.setFlags(Qt.ItemFlag.ItemIsEnabled)
+        row.setExpanded(True)
+        return row
+
+    # Filling -------------------------------------------------------------------------------------
+
+    def _show_patches(self) -> None:
+        part, patches = self._session.part, self._session.patches
+        with QSignalBlocker(self):
+            self.part_row.setText(0, self.tr("Part: {0}").format(part.name) if part else self.tr("Part: none"))
+            self.patch_row.takeChildren()
+            if part is None:
+                self.patch_row.setText(0, self.tr("Patches"))
+            else:
+                limit = f"{self._session.job.max_angle_deg:g}"
+                self.patch_row.setText(0, self.tr("Patches under {0}°: {1}").format(limit, len(patches)))
+            for patch in patches[:SHOWN_MAX]:
+                self._add_patch(patch)
+            if len(patches) > SHOWN_MAX:
+                more = QTreeWidgetItem(self.patch_row, [self.tr("… {0} smaller risks").format(len(patches) - SHOWN_MAX)])
+                more.setFlags(Qt.ItemFlag.NoItemFlags)
+            self.patch_row.setExpanded(True)
+        self._show_picks()
+        self._show_process()
+
+    def _add_patch(self, patch: Patch) -> None:
+        step = "∞" if math.isinf(patch.overhang_step_mm) else f"{patch.overhang_step_mm:.2f}"
+        row = QTreeWidgetItem(self.patch_row, [
+            self.tr("Patch {0}").format(patch.id), f"{patch.area_mm2:.1f}", f"{patch.lowest_angle_deg:.1f}",
+            f"{patch.z_min_mm:.1f}", step,
+        ])
+        row.setData(0, KIND, "patch")
+        row.setData(0, NUMBER, patch.id)
+        island = self.tr(" Its lowest layer starts on powder.") if patch.is_island else ""
+        row.setToolTip(0, self.tr("Patch {0}: {1} mm², {2}° to {3}° on average, {4} to {5} mm high.").format(
+            patch.id, f"{patch.area_mm2:.1f}", f"{patch.lowest_angle_deg:.1f}", f"{patch.mean_angle_deg:.1f}",
+            f"{patch.z_min_mm:.2f}", f"{patch.z_max_mm:.2f}") + island)
+        for column in range(1, 5):
+            row.setTextAlignment(column, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+
+    def _show_picks(self) -> None:
+        placed = self._session.placed
+        ids = patches_of_picks(self._session.job.picks, placed.patch_of_face) if placed is not None else set()
+        with QSignalBlocker(self):
+            chosen = QItemSelectionModel.SelectionFlag
+            self.clearSelection()
+            first = None
+            for i in range(self.patch_row.childCount()):
+                row = self.patch_row.child(i)
+                if row.data(0, NUMBER) in ids:
+                    row.setSelected(True)
+                    first = first or row
+            if first is not None:
+                self.scrollToItem(first)
+                self.selectionModel().setCurrentIndex(self.indexFromItem(first), chosen.NoUpdate)
+        self.viewport().update()
+
+    def _show_result(self) -> None:
+        result, current = self._session.result, self._session.result_is_current
+        if not self._session.job.picks:
+            result = None
+        grey = self.palette().placeholderText()
+        with QSignalBlocker(self):
+            self.sink_row.takeChildren()
+            self.finding_row.takeChildren()
+            if result is None:
+                self.sink_row.setText(0, self.tr("Sinks: none yet"))
+                self.finding_row.setText(0, self.tr("Findings: none yet"))
+                return
+            date = "" if current else self.tr(" (out of date)")
+            self.sink_row.setText(0, self.tr("Sinks: {0}").format(len(result.sinks)) + date)
+            for number, sink in enumerate(result.sinks):
+                patches = ", ".join(str(i) for i in sink.patches)
+                row = QTreeWidgetItem(self.sink_row, [self.tr("{0} under patch {1}").format(sink.name, patches)])
+                row.setFirstColumnSpanned(True)
+                row.setData(0, KIND, "sink")
+                row.setData(0, NUMBER, number)
+                row.setCheckState(0, Qt.CheckState.Checked)
+                row.setToolTip(0, self.tr("Untick to hide this sink in the view."))
+                row.setForeground(0, QBrush() if current else grey)
+            count = {level: sum(f.level == level for f in result.findings) for level in LEVELS}
+            self.finding_row.setText(0, self.tr("Findings: {0} stop, {1} note").format(count["stop"], count["note"]) + date)
+            for number, finding in enumerate(result.findings):
+                if finding.level != "ok":
+                    row = QTreeWidgetItem(self.finding_row, [finding.text])
+                    row.setFirstColumnSpanned(True)
+                    row.setData(0, KIND, "finding")
+                    row.setData(0, NUMBER, number)
+                    row.setIcon(0, icon(finding.level, level_colour(finding.level, self.palette())))
+                    row.setToolTip(0, finding.text)
+                    row.setForeground(0, QBrush() if current else grey)
+            for row in (self.sink_row, self.finding_row):
+                row.setExpanded(True)
+
+    def _show_process(self) -> None:
+        job = self._session.job
+        with QSignalBlocker(self):
+            self.process_row.setText(0, self.tr("Process: {0}, layer {1} mm").format(job.alloy, f"{job.laser.layer_mm:g}"))
+
+    # Choosing ------------------------------------------------------------------------------------
+
+    def _rows_chosen(self) -> None:
+        ids = {row.data(0, NUMBER) for row in self.selectedItems() if row.data(0, KIND) == "patch"}
+        self._session.pick_patches(ids)
+
+    def _clicked(self, row: QTreeWidgetItem) -> None:
+        kind = row.data(0, KIND)
+        pages = {"part": "place", "patches": "place", "patch": "sink", "sinks": "sink", "sink": "sink", "process": "process",
+                 "findings": "check", "finding": "check"}
+        if kind in pages:
+            self.page_wanted.emit(pages[kind])
+        result = self._session.result
+        if kind == "finding" and result is not None and result.findings[row.data(0, NUMBER)].at_mm is not None:
+            self.place_wanted.emit(result.findings[row.data(0, NUMBER)].at_mm)
+
+    def _eye_changed(self, row: QTreeWidgetItem) -> None:
+        if row.data(0, KIND) == "sink":
+            self.sink_eye.emit(row.data(0, NUMBER), row.checkState(0) == Qt.CheckState.Checked)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.matches(QKeySequence.StandardKey.Copy):
+            self.copy_patches()
+        else:
+            super().keyPressEvent(event)
+
+    def copy_patches(self) -> None:
+        """Put the patch table on the clipboard, columns parted by tabs."""
+        lines = ["Patch\tArea mm²\tLowest angle °\tHeight mm\tOverhang step mm"]
+        lines += [f"{p.id}\t{p.area_mm2:.3f}\t{p.lowest_angle_deg:.3f}\t{p.z_min_mm:.3f}\t{p.overhang_step_mm:.4f}"
+                  for p in self._session.patches]
+        QGuiApplication.clipboard().setText("\n".join(lines))

@@ -1,0 +1,208 @@
+"""Second page of the inspector: the gap over its window, the live estimate, and the sink's dimensions."""
+
+from dataclasses import replace
+
+from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSlider,
+    QStyle,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.appearance import icon
+from app.panels.estimate_table import EstimateTable
+from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind, plain_text, take
+from app.panels.gap_window_bar import GapWindowBar
+from app.session import Session
+from core.gap.gap_choice import GapChoice
+from core.job import Job
+from core.sink.sink_choice import KINDS
+
+DEFAULT = Job()
+SLIDER_UM = (20, 1500)
+
+
+class SinkPanel(QWidget):
+    """While the slider moves only the preview and the estimate follow; the job changes on release."""
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session, self._state = session, session.state
+        column = QVBoxLayout(self)
+        column.setContentsMargins(10, 6, 10, 6)
+        column.addWidget(self._gap_section())
+        column.addWidget(self._estimate_section())
+        column.addWidget(self._sink_section())
+        column.addStretch(1)
+        self._state.changed.connect(self._show)
+        session.picks_changed.connect(self._show)
+        session.preview_changed.connect(self._show_gap)
+        self._show()
+
+    def _gap_section(self) -> Section:
+        section = Section(self.tr("Powder gap"), self)
+        self.bar = GapWindowBar(self)
+        self.slider = QSlider(Qt.Orientation.Horizontal, self)
+        self.slider.setRange(*SLIDER_UM)
+        self.slider.setSingleStep(10)
+        self.slider.setPageStep(50)
+        self.slider.setAccessibleName(self.tr("Powder gap in µm"))
+        self.slider.valueChanged.connect(self._slid)
+        self.slider.sliderReleased.connect(self._released)
+        handle = self.style().pixelMetric(QStyle.PixelMetric.PM_SliderLength, None, self.slider)
+        self.bar.set_axis(*map(float, SLIDER_UM), margin_px=handle / 2)
+        self.unit = ChoiceBox(self.tr("Unit of the gap"), self)
+        self.unit.addItems(["mm", "µm"])
+        self.unit.currentTextChanged.connect(self._unit_changed)
+        self.spin = NumberField(unit="mm", decimals=3, step=0.01, default=DEFAULT.gap.gap_mm, name=self.tr("Powder gap"),
+                                parent=self)
+        self.spin.setToolTip(self.tr("Shortest way from sink to part, normal to the face.") + " " + self.spin.toolTip())
+        self.spin.edited.connect(self._entered)
+        row = QHBoxLayout()
+        row.addWidget(self.spin, 1)
+        row.addWidget(self.unit)
+        self.unit.setMinimumContentsLength(3)
+        form = Form(self)
+        self.note = form.add(self.tr("Gap"), row)
+        for widget in (self.bar, self.slider, form):
+            section.body.addWidget(widget)
+        return section
+
+    def _estimate_section(self) -> Section:
+        section = Section(self.tr("Estimate, until a coupon replaces it"), self)
+        self.which = ChoiceBox(self.tr("Patch of the estimate"), self)
+        self.which.activated.connect(self._session.show_estimate_of)
+        self.table = EstimateTable(self)
+        self.hint = plain_text(self.tr("Click a coloured face in the view, or a patch in the list, to give it a sink."), self)
+        for widget in (self.hint, self.which, self.table):
+            section.body.addWidget(widget)
+        return section
+
+    def _sink_section(self) -> Section:
+        section = Section(self.tr("Sink"), self)
+        form = Form(self)
+        self.kind = ChoiceBox(self.tr("Kind of sink"), self)
+        words = {"fins": self.tr("fins"), "plate": self.tr("plate on ribs"), "block": self.tr("solid block")}
+        for kind in KINDS:
+            self.kind.addItem(words[kind], kind)
+        self.kind.activated.connect(self._kind_chosen)
+        self._kind_note = form.add(self.tr("Kind"), self.kind)
+        sink = DEFAULT.sink
+        self.fields: dict[str, NumberField] = {}
+        for key, label, unit, default, help_text in (
+            ("fin_thickness_mm", self.tr("Fin thickness"), "mm", sink.fin_thickness_mm, self.tr("Thickness of a fin or rib.")),
+            ("fin_pitch_mm", self.tr("Fin pitch"), "mm", sink.fin_pitch_mm, self.tr("From the middle of one fin to the next.")),
+            ("skin_mm", self.tr("Closed top"), "mm", sink.skin_mm, self.tr("Least thickness of the closed top.")),
+            ("margin_mm", self.tr("Margin"), "mm", sink.margin_mm,
+             self.tr("How far the sink reaches beyond the patch; negative stays inside.")),
+            ("roof_deg", self.tr("Roof slope"), "°", sink.roof_deg, self.tr("Slope of the roofs between fins, from the plate.")),
+        ):
+            field = NumberField(unit=unit, decimals=2, step=0.1 if unit == "mm" else 1, default=default, name=label, parent=self)
+            field.setToolTip(help_text + " " + field.toolTip())
+            bind(field, form.add(label, field), self._state, self.tr("Set {0}").format(label.lower()),
+                 lambda job, k=key: getattr(job.sink, k),
+                 lambda job, value, k=key: replace(job, sink=replace(job.sink, **{k: value})))
+            self.fields[key] = field
+        self.direction = NumberField(unit="°", decimals=1, step=5, default=0, name=self.tr("Fin direction"), parent=self)
+        self.direction.edited.connect(self._direction_entered)
+        self.free = QCheckBox(self.tr("choose"), self)
+        self.free.setToolTip(self.tr("Unticked, the fins run across the lowest edge of the patch."))
+        self.free.clicked.connect(self._direction_chosen)
+        row = QHBoxLayout()
+        row.addWidget(self.free)
+        row.addWidget(self.direction, 1)
+        self._direction_note = form.add(self.tr("Fin direction"), row)
+        section.body.addWidget(form)
+        return section
+
+    # Showing the job -----------------------------------------------------------------------------
+
+    def _show(self) -> None:
+        job = self._state.job
+        self.note.say("")
+        self.kind.show_choice(job.sink.kind)
+        for key in ("fin_thickness_mm", "fin_pitch_mm", "roof_deg"):
+            self.fields[key].setEnabled(job.sink.kind != "block")
+        chosen = job.sink.direction_deg is not None
+        self.free.setChecked(chosen)
+        self.free.setEnabled(job.sink.kind != "block")
+        self.direction.setEnabled(chosen and job.sink.kind != "block")
+        self.direction.show_value(job.sink.direction_deg or 0.0)
+        picked = self._session.picked
+        self.hint.setVisible(not picked)
+        self.table.setVisible(bool(picked))
+        self.which.setVisible(len(picked) > 1)
+        with QSignalBlocker(self.which):
+            self.which.clear()
+            for patch in picked:
+                self.which.addItem(self.tr("Patch {0}, {1} mm², from {2}°").format(
+                    patch.id, f"{patch.area_mm2:.1f}", f"{patch.lowest_angle_deg:.1f}"))
+            self.which.setCurrentIndex(min(self._session.current, len(picked) - 1))
+        self._show_gap()
+
+    def _show_gap(self) -> None:
+        gap_mm = self._session.preview_gap_mm or self._state.job.gap.gap_mm
+        if not self.slider.isSliderDown():
+            with QSignalBlocker(self.slider):
+                self.slider.setValue(round(1000 * gap_mm))
+        self.spin.show_value(gap_mm * self._factor)
+        estimate = self._session.estimate(gap_mm)
+        self.bar.show_estimate(estimate, gap_mm)
+        self.table.show_estimate(estimate)
+
+    # Changing the gap ----------------------------------------------------------------------------
+
+    @property
+    def _factor(self) -> float:
+        return 1000.0 if self.unit.currentText() == "µm" else 1.0
+
+    def _slid(self, gap_um: int) -> None:
+        if self.slider.isSliderDown():
+            self._session.preview_gap(gap_um / 1000)
+        else:
+            self._set_gap(gap_um / 1000)
+
+    def _released(self) -> None:
+        gap_mm = self.slider.value() / 1000
+        if not self._set_gap(gap_mm):
+            self._session.preview_gap(None)
+
+    def _entered(self, value: float) -> None:
+        self._set_gap(value / self._factor)
+
+    def _set_gap(self, gap_mm: float) -> bool:
+        step = self.tr("Set gap to {0} mm").format(f"{gap_mm:g}")
+        taken = take(self.note, lambda: self._state.set(replace(self._state.job, gap=GapChoice(gap_mm=gap_mm)), step))
+        if taken and self._session.preview_gap_mm is not None:
+            self._session.preview_gap(None)
+        return taken
+
+    def _unit_changed(self, unit: str) -> None:
+        with QSignalBlocker(self.spin):
+            self.spin.setDecimals(3 if unit == "mm" else 0)
+            self.spin.setSingleStep(0.01 if unit == "mm" else 10)
+            self.spin.setSuffix(f" {unit}")
+            self.spin.setValue(self._state.job.gap.gap_mm * self._factor)
+
+    # Changing the sink ---------------------------------------------------------------------------
+
+    def _kind_chosen(self) -> None:
+        kind = self.kind.currentData()
+        take(self._kind_note, lambda: self._state.set(
+            replace(self._state.job, sink=replace(self._state.job.sink, kind=kind)), self.tr("Set kind of sink")))
+
+    def _direction_chosen(self, chosen: bool) -> None:
+        self._set_direction(self.direction.value() if chosen else None)
+
+    def _direction_entered(self, angle_deg: float) -> None:
+        self._set_direction(angle_deg)
+
+    def _set_direction(self, angle_deg: float | None) -> None:
+        take(self._direction_note, lambda: self._state.set(
+            replace(self._state.job, sink=replace(self._state.job.sink, direction_deg=angle_deg)),
+            self.tr("Set fin direction"), merge=True))

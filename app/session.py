@@ -1,0 +1,329 @@
+"""What follows from the job: the placed part, its patches, the picked faces, the live preview and the built sinks."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.background import Background
+from app.job_state import JobState
+from app.picking import added, patches_of_picks, pick_with_face
+from app.placed_part import PlacedPart, place, placed_key
+from core.export.result import JobResult
+from core.export.write_job import write_result
+from core.export.write_report import Picture
+from core.heat.column_1d import estimate_patch
+from core.heat.estimate import Estimate
+from core.job import Job, Pick, faces_of, pick_of
+from core.job_file import new_job, open_job, save_job
+from core.part.downskin import grow_faces
+from core.part.load_part import load_part
+from core.part.part import Part
+from core.part.patch import Patch
+from core.progress import GoesOn
+from core.refusal import Refusal
+from core.run_job import picked_patches, run_job
+from core.sink.top_preview import TopPreview
+
+JOB_ENDING = ".underfin"
+BUILD_AFTER_MS = 350
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Opened:
+    """What the worker brings back from opening a file."""
+
+    job: Job
+    file: Path | None
+    raw: Part
+    placed: PlacedPart
+
+
+class Session(QObject):
+    """Follows JobState. Long work runs in the background; each answer is taken only if it still fits the job."""
+
+    part_changed = Signal(bool)
+    """The placed part is another one; True when the view is to show the whole of it."""
+    patches_changed = Signal()
+    picks_changed = Signal()
+    preview_changed = Signal()
+    """The gap under the slider moved, or its preview ended."""
+    result_changed = Signal()
+    """Sinks were built, or became out of date."""
+    exported = Signal(str, tuple)
+    """Folder and the names of the files written."""
+    said = Signal(str, str, str)
+    """Level 'ok', 'note' or 'stop', a sentence, details to unfold."""
+
+    def __init__(self, state: JobState, background: Background, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.state = state
+        self.background = background
+        self.build_at_once = True
+        self.placed: PlacedPart | None = None
+        self.picked: tuple[Patch, ...] = ()
+        self.current = 0
+        """Number of the picked patch whose estimate is shown."""
+        self.preview_gap_mm: float | None = None
+        self.result: JobResult | None = None
+        self._raw: Part | None = None
+        self._raw_key: tuple[str, str | None] = ("", None)
+        self._result_for: Job | None = None
+        self._picks_for: tuple[object, ...] = ()
+        self._previews: dict[Pick, TopPreview] = {}
+        self._build_timer = QTimer(self, interval=BUILD_AFTER_MS, singleShot=True)
+        self._build_timer.timeout.connect(self.build)
+        self._wanted_folder = Path()
+        state.changed.connect(self._job_changed)
+
+    @property
+    def job(self) -> Job:
+        return self.state.job
+
+    @property
+    def part(self) -> Part | None:
+        return self.placed.part if self.placed is not None else None
+
+    @property
+    def patches(self) -> tuple[Patch, ...]:
+        return self.placed.patches if self.placed is not None else ()
+
+    @property
+    def result_is_current(self) -> bool:
+        """True when the sinks shown belong to the job as it is."""
+        return self.result is not None and self._result_for == self.job
+
+    # Opening and saving --------------------------------------------------------------------------
+
+    def open(self, path: Path) -> None:
+        """Open a part or a job in the background; the job at hand stays until that has worked."""
+
+        def work(goes_on: GoesOn) -> Opened:
+            is_job = path.suffix.lower() == JOB_ENDING
+            job = open_job(path) if is_job else new_job(path)
+            raw = load_part(job.part_file, job.units)
+            if not goes_on(0.6):
+                raise Refusal("Opening was stopped.")
+            return Opened(job=job, file=path if is_job else None, raw=raw, placed=place(raw, job))
+
+        self.background.stop("build")
+        self.background.start("open", self.tr("Opening {0}").format(path.name), work,
+                              done=self._opened, refused=self._refused, failed=self._failed)
+
+    def _opened(self, opened: Opened) -> None:
+        self._raw, self._raw_key = opened.raw, (opened.job.part_file, opened.job.units)
+        self.placed = opened.placed
+        self.result, self._result_for, self.preview_gap_mm = None, None, None
+        self._picks_for, self._previews, self.current = (), {}, 0
+        self.part_changed.emit(True)
+        self.patches_changed.emit()
+        self.result_changed.emit()
+        self.state.open(opened.job, opened.file)
+        part = opened.placed.part
+        for text in part.health.problems[:1] or part.warnings[:1]:
+            self.said.emit("note", text, "\n".join((*part.health.problems, *part.warnings)))
+
+    def save(self, path: Path) -> bool:
+        """Write the job file; say why when that fails."""
+        try:
+            save_job(self.job, path)
+        except Refusal as refusal:
+            self._refused(str(refusal))
+            return False
+        self.state.mark_saved(path)
+        return True
+
+    # Following the job ---------------------------------------------------------------------------
+
+    def _job_changed(self) -> None:
+        job = self.job
+        self.preview_gap_mm = None
+        if self._raw is None:
+            return
+        if (job.part_file, job.units) != self._raw_key:
+            self.background.start("place", self.tr("Reading the part again"), self._load_again,
+                                  done=self._loaded_again, refused=self._refused, failed=self._failed)
+        elif self.placed is None or self.placed.key != placed_key(job):
+            raw = self._raw
+
+            def work(goes_on: GoesOn) -> PlacedPart:
+                return place(raw, job)
+
+            self.background.start("place", self.tr("Finding the downskin"), work,
+                                  done=self._placed, refused=self._refused, failed=self._failed)
+        else:
+            self._follow_picks()
+        self._result_may_be_old()
+
+    def _load_again(self, goes_on: GoesOn) -> Opened:
+        job = self.job
+        raw = load_part(job.part_file, job.units)
+        return Opened(job=job, file=None, raw=raw, placed=place(raw, job))
+
+    def _loaded_again(self, opened: Opened) -> None:
+        self._raw, self._raw_key = opened.raw, (opened.job.part_file, opened.job.units)
+        self._placed(opened.placed)
+
+    def _placed(self, placed: PlacedPart) -> None:
+        if placed.key != placed_key(self.job):
+            return
+        moved = self.placed is None or self.placed.pose_key != placed.pose_key
+        self.placed = placed
+        self._picks_for, self._previews = (), {}
+        if moved:
+            self.part_changed.emit(True)
+        self.patches_changed.emit()
+        self._follow_picks()
+
+    def _follow_picks(self) -> None:
+        """Patches of the picks, anew when picks, part or layer changed."""
+        wanted = (self.job.picks, self.placed)
+        if self.part is not None and wanted != self._picks_for:
+            try:
+                self.picked = picked_patches(self.job, self.part, self.patches)
+            except Refusal as refusal:
+                self.picked = ()
+                self._refused(str(refusal))
+            self._picks_for = wanted
+            self._previews = {pick: top for pick, top in self._previews.items() if pick in self.job.picks}
+            self.current = max(0, len(self.picked) - 1)
+            self.picks_changed.emit()
+        self._result_may_be_old()
+
+    def _result_may_be_old(self) -> None:
+        self.result_changed.emit()
+        if self.result_is_current or not self.job.picks:
+            self._build_timer.stop()
+            self.background.stop("build")
+        elif self.build_at_once:
+            self._build_timer.start()
+
+    # Picking -------------------------------------------------------------------------------------
+
+    def pick_face(self, face: int, how: str) -> None:
+        """A face was clicked: 'only' replaces the picks, 'add' adds, 'toggle' adds or removes."""
+        if self.part is None or self.placed is None:
+            return
+        job = self.job
+        owner = pick_with_face(job.picks, face)
+        if owner is not None and how == "toggle":
+            self.set_picks(tuple(pick for pick in job.picks if pick is not owner), self.tr("Remove picked face"))
+            return
+        faces = grow_faces(self.part, face, job.max_angle_deg, job.grow_angle_deg)
+        if len(faces) == 0:
+            self.said.emit("note", self._why_not(float(self.placed.angles_deg[face])), "")
+            return
+        before = () if how == "only" else job.picks
+        step = self.tr("Pick face") if how == "only" else self.tr("Add face")
+        self.set_picks(added(before, faces, self.placed.patch_of_face), step)
+
+    def _why_not(self, angle_deg: float) -> str:
+        if angle_deg >= 90:
+            return self.tr("This face does not look down, so it needs no sink.")
+        if angle_deg < self.job.max_angle_deg:
+            return self.tr("This face lies on the build plate, so it needs no sink.")
+        return self.tr("This face stands at {0}°, above the low-angle limit of {1}°; raise the limit to pick it.").format(
+            f"{angle_deg:.1f}", f"{self.job.max_angle_deg:g}"
+        )
+
+    def pick_patches(self, ids: set[int]) -> None:
+        """Pick whole patches by id; a patch that is picked already, even in part, stays as it is."""
+        if self.placed is None:
+            return
+        owners = self.placed.patch_of_face
+        kept = tuple(pick for pick in self.job.picks if patches_of_picks((pick,), owners) <= ids)
+        have = patches_of_picks(kept, owners)
+        new = tuple(pick_of(patch.faces) for patch in self.patches if patch.id in ids - have)
+        self.set_picks((*kept, *new), self.tr("Pick patches"))
+
+    def pick_all(self) -> None:
+        """Pick every patch."""
+        self.pick_patches({patch.id for patch in self.patches})
+
+    def clear_picks(self) -> None:
+        self.set_picks((), self.tr("Clear picked faces"))
+
+    def set_picks(self, picks: tuple[Pick, ...], step: str) -> None:
+        self.state.set(replace(self.job, picks=picks), step)
+
+    # Preview while the slider moves --------------------------------------------------------------
+
+    def previews(self) -> list[TopPreview]:
+        """One preview of the sink's top per pick; made once and kept."""
+        if self.part is not None:
+            for pick in self.job.picks:
+                if pick not in self._previews:
+                    self._previews[pick] = TopPreview.of(self.part, faces_of(pick))
+        return [self._previews[pick] for pick in self.job.picks if pick in self._previews]
+
+    def preview_gap(self, gap_mm: float | None) -> None:
+        """The gap under the slider; None ends the preview."""
+        self.preview_gap_mm = gap_mm
+        self.preview_changed.emit()
+
+    def show_estimate_of(self, number: int) -> None:
+        self.current = number
+        self.preview_changed.emit()
+
+    def estimate(self, gap_mm: float | None = None) -> Estimate | None:
+        """The 1-D estimate for the current pick at a gap, by default the slider's or the job's."""
+        if not self.picked:
+            return None
+        gap = gap_mm or self.preview_gap_mm or self.job.gap.gap_mm
+        # The gap may be below two layers while the slider moves, which a whole job would refuse.
+        job = self.job
+        return estimate_patch(
+            self.picked[min(self.current, len(self.picked) - 1)], gap_mm=gap, sink=job.sink, alloy=job.alloy,
+            laser=job.laser, powder=job.powder, rise_allowed_k=job.rise_allowed_k,
+        )
+
+    # Building and export -------------------------------------------------------------------------
+
+    def build(self) -> None:
+        """Build the exact sinks of the job in the background; earlier builds are stopped."""
+        self._build_timer.stop()
+        if self.part is None or not self.job.picks or self.background.busy("place"):
+            return
+        job, part = self.job, self.part
+
+        def work(goes_on: GoesOn) -> tuple[Job, JobResult]:
+            return job, run_job(job, goes_on, part=part)
+
+        self.background.start("build", self.tr("Building the sinks"), work,
+                              done=self._built, refused=self._refused, failed=self._failed)
+
+    def _built(self, answer: tuple[Job, JobResult]) -> None:
+        job, result = answer
+        if job == self.job:
+            self._result_for, self.result = job, result
+            self.result_changed.emit()
+
+    def export(self, folder: Path, pictures: tuple[Picture, ...] = ()) -> None:
+        """Write the result into a folder in the background."""
+        result = self.result
+        if result is None or not self.result_is_current:
+            self._refused(self.tr("The sinks are not built for the job as it is; build them, then export."))
+            return
+        self._wanted_folder = folder
+
+        def work(goes_on: GoesOn) -> tuple[str, ...]:
+            return write_result(result, folder, pictures=pictures, goes_on=goes_on)
+
+        self.background.start("export", self.tr("Writing to {0}").format(folder.name), work,
+                              done=self._wrote, refused=self._refused, failed=self._failed)
+
+    def _wrote(self, names: tuple[str, ...]) -> None:
+        self.exported.emit(str(self._wanted_folder), names)
+
+    def close(self) -> None:
+        """Stop following; the window is closing."""
+        self._build_timer.stop()
+        self.state.changed.disconnect(self._job_changed)
+
+    def _refused(self, text: str) -> None:
+        self.said.emit("stop", text, "")
+
+    def _failed(self, details: str) -> None:
+        self.said.emit("stop", self.tr("Something went wrong inside Underfin; your job is unchanged. The details are "
+                                       "in the log."), details)
+

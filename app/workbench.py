@@ -1,0 +1,241 @@
+"""Everything inside the window, wired: job tree, view with layer strip, inspector, commands."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer
+from PySide6.QtWidgets import (
+    QDockWidget,
+    QHBoxLayout,
+    QLabel,
+    QMainWindow,
+    QScrollArea,
+    QStackedWidget,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.background import Background
+from app.command_list import make_commands
+from app.file_commands import FileCommands
+from app.job_state import JobState
+from app.messages import MessageBar
+from app.panels.check_panel import CheckPanel
+from app.panels.job_tree import JobTree
+from app.panels.limits_panel import LimitsPanel
+from app.panels.place_panel import PlacePanel
+from app.panels.process_panel import ProcessPanel
+from app.panels.progress_line import ProgressLine
+from app.panels.sink_panel import SinkPanel
+from app.panels.start_page import StartPage
+from app.session import Session
+from app.settings import Settings
+from app.view.layer_strip import LayerStrip
+from app.view.part_view import PartView
+from app.view_link import ViewLink
+
+PAGES = ("place", "sink", "process", "check")
+TREE_PX, INSPECTOR_PX = 310, 344
+
+
+class Workbench(QObject):
+    """Owns the job's state and all panels of one window."""
+
+    def __init__(self, window: QMainWindow) -> None:
+        super().__init__(window)
+        self.window = window
+        settings = getattr(window, "settings", None)
+        self.settings: Settings = settings if isinstance(settings, Settings) else Settings()
+        self.state = JobState(self)
+        self.background = Background(self)
+        self.session = Session(self.state, self.background, self)
+        self.session.build_at_once = self.settings.build_at_once()
+        self._make_middle()
+        self._make_docks()
+        self.files = FileCommands(self.session, self.view, self.settings, window)
+        self.commands = make_commands(self)
+        self._make_status_bar()
+        self._wire()
+        layout = self.settings.layout()
+        self._first_layout = window.saveState()
+        if layout is not None:
+            window.restoreState(layout[1])
+        window.installEventFilter(self)
+        self._show_state()
+
+    # Making --------------------------------------------------------------------------------------
+
+    def _make_middle(self) -> None:
+        middle = QWidget(self.window)
+        column = QVBoxLayout(middle)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        self.message_bar = MessageBar(middle)
+        column.addWidget(self.message_bar)
+        self.stack = QStackedWidget(middle)
+        column.addWidget(self.stack, 1)
+        self.start_page = StartPage(self.settings.recent_files(), middle)
+        self.stack.addWidget(self.start_page)
+        canvas = QWidget(middle)
+        row = QHBoxLayout(canvas)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        self.view = PartView(canvas, smooth_edges=self.settings.smooth_edges())
+        self.strip = LayerStrip(canvas)
+        row.addWidget(self.view, 1)
+        row.addWidget(self.strip)
+        self.stack.addWidget(canvas)
+        self.old_sign = QLabel(self.tr("Sinks out of date"), self.view)
+        self.old_sign.setAutoFillBackground(True)
+        self.old_sign.setMargin(5)
+        self.old_sign.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.old_sign.hide()
+        self.window.setCentralWidget(middle)
+
+    def _make_docks(self) -> None:
+        self.tree = JobTree(self.session)
+        self.place_panel, self.sink_panel = PlacePanel(self.session), SinkPanel(self.session)
+        self.process_panel, self.check_panel = ProcessPanel(self.session), CheckPanel(self.session)
+        self.pages = QTabWidget()
+        self.pages.setDocumentMode(True)
+        self.pages.setUsesScrollButtons(False)
+        titles = (self.tr("1 Place"), self.tr("2 Sink"), self.tr("3 Process"), self.tr("4 Check"))
+        panels = (self.place_panel, self.sink_panel, self.process_panel, self.check_panel)
+        for title, panel in zip(titles, panels, strict=True):
+            area = QScrollArea()
+            area.setWidgetResizable(True)
+            area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+            area.setFrameShape(QScrollArea.Shape.NoFrame)
+            area.setWidget(panel)
+            area.setMinimumWidth(panel.minimumSizeHint().width() + area.verticalScrollBar().sizeHint().width())
+            self.pages.addTab(area, title)
+        self.limits = LimitsPanel()
+        self.docks: dict[str, QDockWidget] = {}
+        for name, title, widget, side in (
+            ("job", self.tr("Job"), self.tree, Qt.DockWidgetArea.LeftDockWidgetArea),
+            ("inspector", self.tr("Inspector"), self.pages, Qt.DockWidgetArea.RightDockWidgetArea),
+            ("limits", self.tr("About the limits"), self.limits, Qt.DockWidgetArea.LeftDockWidgetArea),
+        ):
+            dock = QDockWidget(title, self.window)
+            dock.setObjectName(f"dock_{name}")
+            dock.setWidget(widget)
+            self.window.addDockWidget(side, dock)
+            self.docks[name] = dock
+        self.docks["limits"].hide()
+        self.window.resizeDocks([self.docks["job"], self.docks["inspector"]], [TREE_PX, INSPECTOR_PX],
+                                Qt.Orientation.Horizontal)
+
+    def _make_status_bar(self) -> None:
+        bar = self.window.statusBar()
+        self.read_out = QLabel(bar)
+        self.read_out.setAccessibleName(self.tr("What lies under the mouse"))
+        bar.addWidget(self.read_out, 1)
+        self.progress = ProgressLine(bar)
+        bar.addPermanentWidget(self.progress)
+        bar.setMinimumHeight(self.progress.sizeHint().height() + 6)
+
+    def _wire(self) -> None:
+        self.link = ViewLink(self.session, self.view, self.strip, self)
+        self.link.hovered.connect(self.read_out.setText)
+        self.link.picked.connect(self._show_sink_page)
+        self.link.sink_chosen.connect(self._show_sink_page)
+        self.background.started.connect(self.progress.watch)
+        self.session.said.connect(self.message_bar.say)
+        self.files.said.connect(self.message_bar.say)
+        self.files.recent_changed.connect(self._show_recent)
+        self.session.part_changed.connect(self._part_changed)
+        self.session.result_changed.connect(self._show_state)
+        self.session.patches_changed.connect(self._prepare_later)
+        self.state.changed.connect(self._show_state)
+        self.tree.page_wanted.connect(self.show_page)
+        self.tree.place_wanted.connect(self.view.fly_to)
+        self.tree.sink_eye.connect(self.view.set_sink_visible)
+        self.check_panel.place_wanted.connect(self.view.fly_to)
+        self.check_panel.export_wanted.connect(self.files.export)
+        self.check_panel.build_wanted.connect(self.session.build)
+        self.start_page.open_wanted.connect(self.files.open)
+        self.start_page.file_wanted.connect(lambda path: self.open_file(Path(path)))
+
+    # Following -----------------------------------------------------------------------------------
+
+    def open_file(self, path: Path) -> None:
+        """Open a part or a job."""
+        self.files.open_file(path)
+
+    def show_page(self, name: str) -> None:
+        """Bring a page of the inspector to the front."""
+        self.pages.setCurrentIndex(PAGES.index(name))
+
+    def _show_sink_page(self) -> None:
+        if self.session.job.picks:
+            self.show_page("sink")
+
+    def _part_changed(self, fit: bool) -> None:
+        self.stack.setCurrentIndex(1)
+        self.message_bar.hide()
+        self.view.setFocus()
+
+    def _prepare_later(self) -> None:
+        QTimer.singleShot(50, self.view, self.view.prepare_picking)
+
+    def _show_recent(self) -> None:
+        self.start_page.show_recent(self.settings.recent_files())
+        self.commands.show_recent(self.settings.recent_files(), self.open_file)
+
+    def _show_state(self) -> None:
+        """Title, and which commands can be used now."""
+        open_part = self.session.part is not None
+        self.window.setWindowTitle(f"{self.files.job_name}[*] – Underfin" if open_part else "Underfin")
+        self.window.setWindowModified(open_part and self.state.modified)
+        actions = self.commands.actions
+        actions["undo"].setEnabled(bool(self.state.undo_name))
+        actions["redo"].setEnabled(bool(self.state.redo_name))
+        actions["undo"].setText(self.tr("&Undo {0}").format(self.state.undo_name).strip())
+        actions["redo"].setText(self.tr("&Redo {0}").format(self.state.redo_name).strip())
+        for name in ("undo", "redo"):
+            actions[name].setIconText(self.tr("Undo") if name == "undo" else self.tr("Redo"))
+        for name in ("save", "save_as", "fit", "below", "above", "save_picture", "pick_all", "copy_patches"):
+            actions[name].setEnabled(open_part)
+        actions["clear_picks"].setEnabled(bool(self.session.job.picks))
+        current = self.session.result_is_current
+        actions["build"].setEnabled(open_part and bool(self.session.job.picks) and not current)
+        refusal = self.check_panel.export_refusal()
+        actions["export"].setEnabled(not refusal)
+        actions["export"].setToolTip(refusal or self.tr("Write sinks, 3MF and report to a folder"))
+        old = self.session.result is not None and bool(self.session.job.picks) and not current
+        self.old_sign.setVisible(old)
+        self.old_sign.adjustSize()
+        self.old_sign.move(self.view.width() // 2 - self.old_sign.width() // 2, 10)
+
+    def set_build_at_once(self, on: bool) -> None:
+        """Build after every change, or only when asked."""
+        self.session.build_at_once = on
+        self.settings.set_build_at_once(on)
+
+    def set_smooth_edges(self, on: bool) -> None:
+        """Several samples per pixel; taken up at once and kept for the next start."""
+        self.settings.set_smooth_edges(on)
+        self.view.set_smooth_edges(on)
+
+    def reset_layout(self) -> None:
+        """Put panels back where they were at the first start."""
+        self.window.restoreState(self._first_layout)
+        self.window.resizeDocks([self.docks["job"], self.docks["inspector"]], [TREE_PX, INSPECTOR_PX],
+                                Qt.Orientation.Horizontal)
+
+    def may_discard(self) -> bool:
+        """Asked before the window closes."""
+        return self.files.may_discard()
+
+    def close(self) -> None:
+        """Stop work and timers, then free the view; order matters."""
+        self.session.close()
+        self.background.close()
+        self.progress.close_down()
+        self.window.removeEventFilter(self)
+        self.view.shut()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.PaletteChange:
+            self.commands.redraw_icons()
+        return super().eventFilter(watched, event)
