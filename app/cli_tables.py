@@ -60,7 +60,8 @@ def build_text(values: dict[str, Any], folder: str) -> str:
         lines += [f"Heat ({values['estimate'][0]['words']}; low to high in brackets)", table(heads, rows), ""]
     order = {"stop": 0, "note": 1, "ok": 2}
     for finding in sorted(values["findings"], key=lambda f: order[f["level"]]):
-        at = "" if finding["at_mm"] is None else " at " + "/".join(f"{v:.2f}" for v in finding["at_mm"]) + " mm"
+        said = finding["at_mm"] is None or finding["level"] == "ok"
+        at = "" if said else " (at " + ", ".join(f"{v:.2f}" for v in finding["at_mm"]) + " mm)"
         remedy = f" {finding['remedy']}" if finding["remedy"] and finding["level"] != "ok" else ""
         lines.append(f"{LEVEL_WORDS[finding['level']]:<5}{finding['check']}: {finding['text']}{at}{remedy}")
     lines += warning_lines(values)

@@ -245,5 +245,9 @@ def _build_all(job: Job, part: Part, picked: tuple[Patch, ...], goes_on: GoesOn,
 
 
 def _no_sink(text: str, level: Level, at_mm: tuple[float, float, float] | None) -> Finding:
-    remedy = "Leave the patch out, turn the part, or change the gap, margin or sink kind."
-    return Finding(check="room for a sink", level=level, text=text, remedy=remedy, at_mm=at_mm)
+    """A reason that ends in '; what to do.' is split into text and remedy."""
+    text, _, remedy = text.rstrip(".").partition("; ")
+    remedy = remedy or "turn the part, or change the gap, margin or sink kind"
+    return Finding(
+        check="room for a sink", level=level, text=f"{text}.", remedy=f"{remedy[0].upper()}{remedy[1:]}.", at_mm=at_mm
+    )

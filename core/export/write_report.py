@@ -144,7 +144,7 @@ def _pictures(pictures: tuple[Picture, ...]) -> str:
 def _findings(result: JobResult) -> str:
     rows = []
     for finding in sorted(result.findings, key=lambda f: LEVELS.index(f.level)):
-        place = "" if finding.at_mm is None else " at " + " / ".join(_n(v, 2) for v in finding.at_mm) + " mm"
+        place = "" if finding.at_mm is None else " (at " + ", ".join(_n(v, 2) for v in finding.at_mm) + " mm)"
         rows.append(
             f'<tr><td class="level">{LEVEL_WORDS[finding.level]}</td><td>{_text(finding.check)}</td>'
             f"<td>{_text(finding.text)}{place} {_text(finding.remedy)}</td></tr>"

@@ -1,4 +1,4 @@
-"""What is written must read back the same in readers that aren't ours: trimesh for STL, lib3mf and ElementTree for 3MF."""
+"""What is written reads back the same in readers that aren't ours: trimesh for STL, lib3mf and ElementTree for 3MF."""
 
 import xml.etree.ElementTree as ElementTree
 import zipfile
@@ -32,7 +32,7 @@ def test_an_independent_reader_finds_the_same_triangles_in_the_stl(make_result: 
 
 
 def test_the_stl_has_the_size_and_header_of_the_format(make_result: Make, tmp_path: Path) -> None:
-    """80 byte header, count, 50 bytes a facet: StereoLithography Interface Specification, 3D Systems 1989 (from memory)."""
+    """80 byte header, count, 50 bytes a facet: StereoLithography Interface Specification 1989 (from memory)."""
     sink = make_result().sinks[0]
     data = write_stl(tmp_path / "a.stl", sink.vertices_mm, sink.triangles).read_bytes()
     assert len(data) == 84 + 50 * 12
@@ -110,7 +110,7 @@ def strictly_read(path: Path) -> lib3mf.Model:
 
 def test_a_strict_3mf_reader_accepts_the_build_and_finds_every_body(make_result: Make, tmp_path: Path) -> None:
     sinks = make_result().sinks
-    names = ["Ventil & <Deckel> \"ü\"", "sink-01"]
+    names = ['Ventil & <Deckel> "ü"', "sink-01"]
     bodies = [
         Body(name=names[0], vertices_mm=sinks[0].vertices_mm, triangles=sinks[0].triangles, object_type="model"),
         Body(name=names[1], vertices_mm=sinks[1].vertices_mm, triangles=sinks[1].triangles),
@@ -128,8 +128,10 @@ def test_a_strict_3mf_reader_accepts_the_build_and_finds_every_body(make_result:
     check_3mf(path, bodies)
 
 
-def test_the_3mf_text_says_unit_types_and_items_as_the_core_specification_asks(make_result: Make, tmp_path: Path) -> None:
-    """3MF Core Specification 1.3: unit on model (3.4), type on object (4.1), item in build (3.4.3.1)."""
+def test_the_3mf_text_has_unit_types_and_items_as_the_core_specification_asks(
+    make_result: Make, tmp_path: Path
+) -> None:
+    """3MF Core Specification 1.3, sections 3.4 and 4.1 (from memory)."""
     sink = make_result().sinks[0]
     body = Body(name="sink-01", vertices_mm=sink.vertices_mm, triangles=sink.triangles)
     with zipfile.ZipFile(write_3mf(tmp_path / "a.3mf", [body])) as package:
@@ -141,7 +143,9 @@ def test_the_3mf_text_says_unit_types_and_items_as_the_core_specification_asks(m
 
 @settings(max_examples=40, deadline=None)
 @given(st.lists(st.floats(-1e5, 1e5, width=32), min_size=12, max_size=12))
-def test_coordinates_come_back_from_the_3mf_to_the_last_bit(tmp_path_factory: pytest.TempPathFactory, values: list[float]) -> None:
+def test_coordinates_come_back_from_the_3mf_to_the_last_bit(
+    tmp_path_factory: pytest.TempPathFactory, values: list[float]
+) -> None:
     points = np.array(values).reshape(4, 3)
     triangles = np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]], dtype=np.int32)
     body = Body(name="tetrahedron", vertices_mm=points, triangles=triangles)

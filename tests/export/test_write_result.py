@@ -32,6 +32,7 @@ def names_in(folder: Path) -> set[str]:
 
 def strictly(text: str) -> dict[str, object]:
     """JSON by RFC 8259, which knows no NaN and no Infinity."""
+
     def refuse(word: str) -> float:
         raise AssertionError(word)
 
@@ -80,7 +81,9 @@ def test_a_stop_finding_writes_the_findings_and_no_solid(make_result: Make, tmp_
     assert "Not for building" in (tmp_path / "out" / "report.html").read_text()
 
 
-def test_solids_of_an_earlier_run_do_not_survive_a_stop_and_foreign_files_stay(make_result: Make, tmp_path: Path) -> None:
+def test_solids_of_an_earlier_run_do_not_survive_a_stop_and_foreign_files_stay(
+    make_result: Make, tmp_path: Path
+) -> None:
     out = tmp_path / "out"
     write_result(make_result(), out)
     (out / "notes.txt").write_text("mine")
@@ -206,9 +209,22 @@ def test_the_job_sheet_says_what_it_must(make_result: Make) -> None:
     result = make_result()
     page = report_html(result, ("sinks.stl",))
     for words in (
-        "estimate, calibrate with the coupon", "ISO/ASTM 52931", "NFPA 484 and 660", "asphyxiation", "no hold-down",
-        "known to a factor", "±40 %", "Below about 20°", "first track", result.hash, "Underfin", "sink-02",
-        "Short &lt;ledge&gt;.", "no limit", "A made-up part.", "The sinks keep 0.3000 mm.",
+        "estimate, calibrate with the coupon",
+        "ISO/ASTM 52931",
+        "NFPA 484 and 660",
+        "asphyxiation",
+        "no hold-down",
+        "known to a factor",
+        "±40 %",
+        "Below about 20°",
+        "first track",
+        result.hash,
+        "Underfin",
+        "sink-02",
+        "Short &lt;ledge&gt;.",
+        "no limit",
+        "A made-up part.",
+        "The sinks keep 0.3000 mm.",
     ):
         assert words in page, words
 
