@@ -85,7 +85,7 @@ def _shape_of(data: bytes) -> tuple[Any, str]:
     """The shape in mm and the unit the file states."""
     from OCP.IFSelect import IFSelect_RetDone
     from OCP.Interface import Interface_Static
-    from OCP.Message import Message, Message_Gravity
+    from OCP.Message import Message
     from OCP.STEPControl import STEPControl_Reader
 
     try:
@@ -93,8 +93,7 @@ def _shape_of(data: bytes) -> tuple[Any, str]:
     except ImportError:  # releases before 8.0
         from OCP.TColStd import TColStd_SequenceOfAsciiString as Names
 
-    for printer in Message.DefaultMessenger_s().Printers():
-        printer.SetTraceLevel(Message_Gravity.Message_Fail)
+    Message.DefaultMessenger_s().ChangePrinters().Clear()  # it would write to our standard output
     reader = STEPControl_Reader()
     Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
     with tempfile.TemporaryDirectory(prefix="underfin-") as folder:
@@ -167,14 +166,10 @@ def _triangles_of(solids: list[Any]) -> tuple[FloatArray, IntArray, IntArray, in
         twins.extend(shared.twins)
     if not points:
         raise Refusal("No face of the STEP file could be triangulated. Export it again as AP214.")
-    welded = _join(offset, twins)[np.concatenate(triangles)]
-    return (
-        np.concatenate(points),
-        np.ascontiguousarray(welded, dtype=np.int32),
-        np.concatenate(numbers),
-        number,
-        bare,
-    )
+    welded = np.ascontiguousarray(_join(offset, twins)[np.concatenate(triangles)], dtype=np.int32)
+    a, b, c = welded.T
+    whole = (a != b) & (b != c) & (a != c)  # at the pole of a sphere two corners are one point
+    return np.concatenate(points), welded[whole], np.concatenate(numbers)[whole], number, bare
 
 
 def _arrays_of(mesh: Any, place: Any) -> tuple[FloatArray, IntArray]:
