@@ -7,7 +7,7 @@ from typing import Any
 os.environ.setdefault("NUMBA_THREADING_LAYER", "omp")
 os.environ.setdefault("OMP_WAIT_POLICY", "passive")  # waiting threads sleep, so that a busy machine stays usable
 
-import numba  # noqa: E402
+import numba
 
 kernel: Callable[..., Any] = numba.njit(cache=True, nogil=True, fastmath=False)
 """Decorator for a single-threaded inner loop."""

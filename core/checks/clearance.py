@@ -32,10 +32,11 @@ def check_gap_in_layers(gap_mm: float, layer_mm: float) -> Finding:
         return Finding(
             check="gap in layers",
             level="note",
-            text=f"The gap is {layers:.1f} layers; slicing may take one away, and gaps of 2 to 3 layers mostly fused on.",
+            text=f"The gap is {layers:.1f} layers; slicing may take one away, and 2 to 3 layers mostly fused on.",
             remedy=f"Widen the gap to {TOO_FEW_LAYERS * layer_mm:g} mm or more, or prove it with a coupon.",
         )
-    return Finding(check="gap in layers", level="ok", text=f"The gap is {layers:.1f} layers thick; slicing may change it by one.")
+    text = f"The gap is {layers:.1f} layers thick; slicing may change it by one."
+    return Finding(check="gap in layers", level="ok", text=text)
 
 
 def check_covered(sinks: tuple[Sink, ...], patch: int) -> Finding | None:

@@ -15,6 +15,6 @@ def check_powder_in_gap(gap_mm: float, d90_um: float) -> Finding:
     return Finding(
         check="powder escape",
         level="note",
-        text=f"The gap is only {grains:.1f} times D90 ({d90_um:g} µm); its powder may stay until the sink is taken off.",
+        text=f"The gap is only {grains:.1f} times D90 ({d90_um:g} µm); powder may stay in it until the sink is off.",
         remedy="Take the sink off before cleaning, under the precautions for loose powder, or widen the gap.",
     )

@@ -21,9 +21,8 @@ def check_removal(part_tree: TriangleTree, part: Part, sink: Sink) -> Finding:
     height, _ = part_tree.first_above(start)
     caught = height < points[:, 2]
     if not caught.any():
-        return Finding(
-            check="removal", level="ok", text=f"{sink.name} comes off straight down once part and sink are cut from the plate."
-        )
+        text = f"{sink.name} comes off straight down once part and sink are cut from the plate."
+        return Finding(check="removal", level="ok", text=text)
     x, y, z = points[np.argmax(caught)]
     return Finding(
         check="removal",

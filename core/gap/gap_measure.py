@@ -39,7 +39,9 @@ def sample_faces(part: Part, faces: IntArray, n: int = SAMPLES) -> FloatArray:
     return np.asarray(a + k[:, :1] * (b - a) + k[:, 1:] * (c - a))
 
 
-def gap_map(part: Part, faces: IntArray, sink_corners_mm: FloatArray, outline: shapely.Polygon, gap_mm: float) -> GapMap:
+def gap_map(
+    part: Part, faces: IntArray, sink_corners_mm: FloatArray, outline: shapely.Polygon, gap_mm: float
+) -> GapMap:
     """Distances from places on the faces to a sink (m, 3, 3) with a plan outline."""
     points = sample_faces(part, faces)
     distance, _, _ = TriangleTree.of(sink_corners_mm).nearest(points)

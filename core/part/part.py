@@ -56,23 +56,23 @@ class Part:
     @cached_property
     def corners_mm(self) -> FloatArray:
         """(n_faces, 3, 3) the three corners of every triangle."""
-        return self.vertices_mm[self.triangles]
+        return np.asarray(self.vertices_mm[self.triangles])
 
     @cached_property
     def _cross_mm2(self) -> FloatArray:
         a, b, c = (self.vertices_mm[self.triangles[:, i]] for i in range(3))
-        return np.cross(b - a, c - a)
+        return np.asarray(np.cross(b - a, c - a))
 
     @cached_property
     def areas_mm2(self) -> FloatArray:
         """(n_faces,) triangle areas."""
-        return 0.5 * np.linalg.norm(self._cross_mm2, axis=1)
+        return np.asarray(0.5 * np.linalg.norm(self._cross_mm2, axis=1))
 
     @cached_property
     def normals(self) -> FloatArray:
         """(n_faces, 3) outward unit normals; zero for a triangle without area."""
         length = np.linalg.norm(self._cross_mm2, axis=1, keepdims=True)
-        return np.divide(self._cross_mm2, length, out=np.zeros_like(self._cross_mm2), where=length > 0)
+        return np.asarray(self._cross_mm2 / np.where(length > 0, length, 1.0))
 
     @cached_property
     def volume_mm3(self) -> float:
@@ -83,12 +83,12 @@ class Part:
     @cached_property
     def low_mm(self) -> FloatArray:
         """(3,) lower corner of the bounding box."""
-        return self.vertices_mm.min(axis=0)
+        return np.asarray(self.vertices_mm.min(axis=0))
 
     @cached_property
     def high_mm(self) -> FloatArray:
         """(3,) upper corner of the bounding box."""
-        return self.vertices_mm.max(axis=0)
+        return np.asarray(self.vertices_mm.max(axis=0))
 
     @property
     def size_mm(self) -> FloatArray:

@@ -63,7 +63,8 @@ class TriangleTree:
     def first_above(self, points_mm: FloatArray) -> tuple[FloatArray, IntArray]:
         """Height (n,) and triangle (n,) of the first triangle straight above each point; inf and -1 for none."""
         points = np.ascontiguousarray(points_mm, dtype=np.float64)
-        return _first_above_many(self.corners_mm, self.boxes, self.number, points)
+        height, which = _first_above_many(self.corners_mm, self.boxes, self.number, points)
+        return height, which
 
     def distance_to(self, other_mm: FloatArray, start_mm: float = np.inf) -> tuple[float, int, int]:
         """Exact least distance to other triangles (m, 3, 3), with the pair (own triangle, other triangle).

@@ -57,8 +57,9 @@ def _runs(
     choice: SinkChoice, along: FloatArray, across: FloatArray,
 ) -> list[tuple[FloatArray, FloatArray]]:  # fmt: skip
     """Stretches of one bay that may be cut: stations (k,) and the height of the gable's apex there."""
-    u = np.concatenate([[left - fin, left - fin / 2], np.linspace(left, left + width, 7), [left + width + fin / 2, left + width + fin]])
-    u[0], u[-1] = u[0] + 1e-3, u[-1] - 1e-3
+    # across the bay and both walls beside it; the outer corners are taken a little inside, as outlines aren't exact
+    u = np.concatenate([left - fin * np.array([0.95, 0.5]), np.linspace(left, left + width, 7)])
+    u = np.append(u, left + width + fin * np.array([0.5, 0.95]))
     plan = u[None, :, None] * across + v[:, None, None] * along
     inside = shapely.contains_xy(polygon, plan[..., 0], plan[..., 1])
     below = np.concatenate([plan, np.full((*plan.shape[:2], 1), -1e3)], axis=2)
@@ -70,7 +71,8 @@ def _runs(
     room = apex - rise >= LEAST_DOOR_MM
     outside = ~inside.any(axis=1)
     full = inside.all(axis=1) & room
-    return [run for first, last in _stretches(full) if (run := _open_run(v, apex, room, outside, first, last)) is not None]
+    runs = [_open_run(v, apex, room, outside, first, last) for first, last in _stretches(full)]
+    return [run for run in runs if run is not None]
 
 
 def _open_run(

@@ -1,5 +1,7 @@
 """Where the part itself stands in the way between a patch and the build plate, seen in plan."""
 
+from itertools import pairwise
+
 import contourpy
 import numpy as np
 import shapely
@@ -50,7 +52,7 @@ def blocked_zone(
     lines = contourpy.contour_generator(xs, ys, away_mm, fill_type="OuterOffset").filled(-1.0, level)
     zones = []
     for points, offsets in zip(*lines, strict=True):
-        rings = [points[s:e] for s, e in zip(offsets[:-1], offsets[1:], strict=True)]
+        rings = [points[s:e] for s, e in pairwise(offsets)]
         zones.append(shapely.Polygon(rings[0], rings[1:]))
     zone = shapely.union_all(shapely.make_valid(zones))
     return zone.simplify(0.3 * cell).buffer(0.3 * cell, join_style="mitre", mitre_limit=2)

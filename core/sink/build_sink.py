@@ -19,7 +19,7 @@ from core.sink.sink import Sink
 from core.sink.sink_choice import SinkChoice
 from core.sink.sink_top import ColumnTops, TopNet, lowered, net_over
 from core.sink.solid import closed, gated, to_manifold, volume_mm3
-from core.units import FloatArray, IntArray
+from core.units import BoolArray, FloatArray, IntArray
 
 LEAST_VOLUME_MM3 = 1.0
 ROUNDS = 4
@@ -60,7 +60,7 @@ def build_sink(
     if len(faces) == 0:
         raise Refusal("No faces are chosen; click a low-angle face first.")
     if (part.normals[faces, 2] > -1e-6).any():
-        raise Refusal("Some chosen faces don't look down, so no sink can stand under them; choose low-angle faces only.")
+        raise Refusal("Some chosen faces don't look down, so no sink can stand under them; choose low-angle faces.")
     place, outline, warnings = _prepare(part, faces, choice, gap_mm, layer_mm)
     sinks: list[Sink] = []
     reasons: list[str] = []
@@ -73,10 +73,9 @@ def build_sink(
     if not sinks:
         raise Refusal(reasons[0])
     warnings += [f"A piece of the sink was left out: {reason}" for reason in reasons]
-    return tuple(
-        replace(s, name=name if len(sinks) == 1 else f"{name}-{k + 1}", warnings=s.warnings + tuple(warnings if k == 0 else ()))
-        for k, s in enumerate(sinks)
-    )
+    if len(sinks) > 1:
+        sinks = [replace(sink, name=f"{name}-{k}") for k, sink in enumerate(sinks, start=1)]
+    return replace(sinks[0], warnings=tuple(warnings)), *sinks[1:]
 
 
 def _prepare(
@@ -87,7 +86,7 @@ def _prepare(
     if choice.margin_mm:
         outline = outline.buffer(choice.margin_mm, join_style="mitre", mitre_limit=2)
     if outline.is_empty or outline.area < 4 * LEAST_WIDTH_MM**2:
-        raise Refusal(f"The patch at {_at(part, faces)} is too small for a sink; choose a larger one or a smaller inner margin.")
+        raise Refusal(f"The patch at {_at(part, faces)} is too small for a sink; choose a larger one.")
     chosen = face_mask(part.n_faces, faces)
     near, near_chosen = _neighbourhood(part, chosen, outline, gap_mm)
     drop = 2 * gap_mm + 0.15
@@ -95,20 +94,29 @@ def _prepare(
     free = outline if blocked.is_empty else shapely.difference(outline, blocked)
     polygons = tidy(free, LEAST_WIDTH_MM)
     if not polygons:
-        why = "the part itself is in the way down to the build plate" if not blocked.is_empty else "its outline is too narrow"
-        raise Refusal(f"No sink can stand under the patch at {_at(part, faces)}: {why}; turn the part or leave this patch without a sink.")
+        why = "its outline is too narrow" if blocked.is_empty else "the part itself is in the way down to the plate"
+        raise Refusal(
+            f"No sink can stand under the patch at {_at(part, faces)}: {why}; "
+            "turn the part or leave this patch without a sink."
+        )
     share = sum(p.area for p in polygons) / outline.area
     warnings = []
     if share < 0.9 and not blocked.is_empty:
-        warnings.append(f"Only {share:.0%} of the patch at {_at(part, faces)} gets a sink; the part blocks the way down elsewhere.")
+        warnings.append(
+            f"Only {share:.0%} of the patch at {_at(part, faces)} gets a sink; the part blocks the way down elsewhere."
+        )
     tree = TriangleTree.of(near)
     tops = ColumnTops(part=tree, patch=TriangleTree.of(part.corners_mm[faces]))
     slope = (part.normals[faces, :2] * part.areas_mm2[faces, None]).sum(axis=0) / part.areas_mm2[faces].sum()
-    place = _Place(part=part, faces=faces, choice=choice, gap_mm=gap_mm, layer_mm=layer_mm, tree=tree, tops=tops, slope_xy=slope)
+    place = _Place(
+        part=part, faces=faces, choice=choice, gap_mm=gap_mm, layer_mm=layer_mm, tree=tree, tops=tops, slope_xy=slope
+    )
     return place, polygons, warnings
 
 
-def _neighbourhood(part: Part, chosen: np.ndarray, outline: shapely.Polygon, gap_mm: float) -> tuple[FloatArray, np.ndarray]:  # type: ignore[type-arg]
+def _neighbourhood(
+    part: Part, chosen: BoolArray, outline: shapely.Polygon, gap_mm: float
+) -> tuple[FloatArray, BoolArray]:
     """Triangles (n, 3, 3) that a sink under the outline could come near, and which of them are chosen."""
     x0, y0, x1, y1 = outline.bounds
     pad = 4 * gap_mm + 1.0
@@ -162,7 +170,9 @@ def _solid(
     """The sink's vertices and triangles as they will be written, and its plan outline."""
     body, outline = column_solid(net, polygon, least_height_mm=max(3 * place.layer_mm, 0.2))
     if body.is_empty():
-        raise Refusal(f"The patch at {_at(place.part, place.faces)} lies too low: no room for a sink between it and the build plate.")
+        raise Refusal(
+            f"The patch at {_at(place.part, place.faces)} lies too low: no room for a sink above the build plate."
+        )
     top = TriangleTree.of(net.points_mm[net.triangles])
     cut = bays(outline, top, place.choice, place.slope_xy)
     report(goes_on, 0.4)
@@ -170,7 +180,9 @@ def _solid(
         body = body - cut
     pieces = [piece for piece in body.decompose() if piece.volume() >= LEAST_VOLUME_MM3]
     if not pieces:
-        raise Refusal(f"The sink under the patch at {_at(place.part, place.faces)} would be smaller than {LEAST_VOLUME_MM3:g} mm³.")
+        raise Refusal(
+            f"The sink under the patch at {_at(place.part, place.faces)} would be less than {LEAST_VOLUME_MM3:g} mm³."
+        )
     report(goes_on, 0.8)
     # a sink is one body; crumbs that a low top cuts off are left out
     vertices, triangles = gated(max(pieces, key=lambda piece: piece.volume()))

@@ -66,7 +66,7 @@ def rim_edges(triangles: IntArray) -> IntArray:
     code = edges.min(axis=1) * (int(triangles.max()) + 1) + edges.max(axis=1)
     order = np.argsort(code, kind="stable")
     differs = np.concatenate([[True], np.diff(code[order]) != 0, [True]])
-    return edges[np.sort(order[differs[:-1] & differs[1:]])]
+    return np.asarray(edges[np.sort(order[differs[:-1] & differs[1:]])])
 
 
 def tidy(region: BaseGeometry, least_width_mm: float) -> list[shapely.Polygon]:

@@ -6,7 +6,7 @@ import numba
 import numpy as np
 import shapely
 
-from core.compiled import parallel_kernel
+from core.compiled import kernel, parallel_kernel
 from core.part.triangle_tree import TriangleTree, first_above_one, nearest_one
 from core.progress import GoesOn, report
 from core.refusal import Refusal
@@ -36,10 +36,11 @@ class ColumnTops:
 
     def heights_mm(self, plan_mm: FloatArray, gap_mm: float) -> FloatArray:
         """(n,) heights for places (n, 2); every returned height keeps the gap to the whole part."""
-        return _column_tops(
+        heights: FloatArray = _column_tops(
             self.part.corners_mm, self.part.boxes, self.patch.corners_mm, self.patch.boxes,
             np.ascontiguousarray(plan_mm, dtype=np.float64), gap_mm,
         )  # fmt: skip
+        return heights
 
 
     def off(self, points_mm: FloatArray, gap_mm: float, tolerance_mm: float) -> BoolArray:
@@ -62,7 +63,7 @@ def _column_tops(part, part_boxes, patch, patch_boxes, plan, gap):  # type: igno
             ceiling = _height_beside(patch, patch_boxes, x, y) - gap
         bad, good, z = ceiling, -np.inf, ceiling - gap
         for _ in range(60):
-            d2, slot, _, _, qz = nearest_one(part, part_boxes, x, y, z, np.inf)
+            d2, _, _, _, qz = nearest_one(part, part_boxes, x, y, z, np.inf)
             d = np.sqrt(d2)
             lean = max(abs(qz - z) / d, 0.05) if d > 0 else 0.05
             if d < gap:
@@ -81,12 +82,12 @@ def _column_tops(part, part_boxes, patch, patch_boxes, plan, gap):  # type: igno
     return heights
 
 
-@numba.njit(cache=True, nogil=True)  # type: ignore[untyped-decorator]
+@kernel
 def _height_beside(patch, boxes, x, y):  # type: ignore[no-untyped-def]
     """Height of the patch at the place nearest to (x, y) in plan, found by probing from far below and narrowing."""
     z = boxes[0, 0, 2]
     for _ in range(12):
-        _, _, qx, qy, qz = nearest_one(patch, boxes, x, y, z, np.inf)
+        _, _, _, _, qz = nearest_one(patch, boxes, x, y, z, np.inf)
         if abs(qz - z) < 1e-6:
             break
         z = qz

@@ -44,7 +44,7 @@ def gated(solid: m3d.Manifold) -> tuple[FloatArray, IntArray]:
             return vertices, triangles
         if settled == 0:
             break
-    raise Refusal("The sink can't be written as a clean solid here; change the margin, the gap or the fin pitch a little.")
+    raise Refusal("The sink can't be written as a clean solid; change the margin, the gap or the fin pitch a little.")
 
 
 def _rounded(vertices: FloatArray, triangles: IntArray) -> tuple[FloatArray, IntArray]:
