@@ -11,7 +11,7 @@ from core.part.part import Part, face_mask
 from core.part.triangle_tree import TriangleTree
 from core.progress import GoesOn, never_stop, part_of, report
 from core.refusal import Refusal
-from core.sink.bays import bays
+from core.sink.bays import bays_solid
 from core.sink.blocked_zone import blocked_zone
 from core.sink.column_solid import column_solid
 from core.sink.footprint import LEAST_WIDTH_MM, plan_outline, tidy
@@ -19,6 +19,7 @@ from core.sink.sink import Sink
 from core.sink.sink_choice import SinkChoice
 from core.sink.sink_top import ColumnTops, TopNet, lowered, net_over
 from core.sink.solid import closed, gated, to_manifold, volume_mm3
+from core.sink.wall_layout import Slopes, bay_layout
 from core.units import BoolArray, FloatArray, IntArray
 
 LEAST_VOLUME_MM3 = 1.0
@@ -36,7 +37,7 @@ class _Place:
     layer_mm: float
     tree: TriangleTree
     tops: ColumnTops
-    slope_xy: FloatArray
+    slopes: Slopes
 
 
 def build_sink(
@@ -107,9 +108,10 @@ def _prepare(
         )
     tree = TriangleTree.of(near)
     tops = ColumnTops(part=tree, patch=TriangleTree.of(part.corners_mm[faces]))
-    slope = (part.normals[faces, :2] * part.areas_mm2[faces, None]).sum(axis=0) / part.areas_mm2[faces].sum()
+    centres = part.corners_mm[faces].mean(axis=1)[:, :2]
+    slopes = Slopes(centres_mm=centres, lean=part.normals[faces, :2], area_mm2=part.areas_mm2[faces])
     place = _Place(
-        part=part, faces=faces, choice=choice, gap_mm=gap_mm, layer_mm=layer_mm, tree=tree, tops=tops, slope_xy=slope
+        part=part, faces=faces, choice=choice, gap_mm=gap_mm, layer_mm=layer_mm, tree=tree, tops=tops, slopes=slopes
     )
     return place, polygons, warnings
 
@@ -174,7 +176,8 @@ def _solid(
             f"The patch at {_at(place.part, place.faces)} lies too low: no room for a sink above the build plate."
         )
     top = TriangleTree.of(net.points_mm[net.triangles])
-    cut = bays(outline, top, place.choice, place.slope_xy)
+    bays = bay_layout(place.choice, outline, place.slopes)
+    cut = bays_solid(bays, outline, top, place.choice)
     report(goes_on, 0.4)
     if not cut.is_empty():
         body = body - cut

@@ -1,0 +1,126 @@
+"""Where a sink's walls run in plan: side by side, or fanned out around the point a curved patch turns about.
+
+Walls run across the lowest edge, along the slope of the patch. What is laid out are the bays between them.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from core.sink.sink_choice import SinkChoice
+from core.units import FloatArray
+
+LEVEL = 0.05
+"""A patch whose mean slope (as sine of the angle) is below this counts as level: it has no lowest edge."""
+ONE_WAY = 0.97
+"""Slopes agreeing better than this (length of their mean direction) get walls side by side."""
+WIDEST = 1.5
+"""At the wide end of a fan the walls may stand this much farther apart than asked."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Bay:
+    """The clear room between two walls, seen in plan: an axis and a half-width that may grow along it.
+
+    start_mm: (2,) where v = 0; along: (2,) unit direction of the axis; half_mm + spread * v is the half-width.
+    """
+
+    start_mm: FloatArray
+    along: FloatArray
+    half_mm: float
+    spread: float
+    v_range_mm: tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Slopes:
+    """How a patch leans, face by face: centres (n, 2), horizontal part of the outward normals (n, 2), areas (n,)."""
+
+    centres_mm: FloatArray
+    lean: FloatArray
+    area_mm2: FloatArray
+
+
+def bay_layout(choice: SinkChoice, polygon: shapely.Polygon, slopes: Slopes) -> list[Bay]:
+    """Bays for a plan outline; empty for a block or where no bay fits."""
+    if choice.kind == "block":
+        return []
+    if choice.direction_deg is not None:
+        return _side_by_side(choice, polygon, choice.direction_deg)
+    weight = slopes.area_mm2[:, None]
+    mean = (slopes.lean * weight).sum(axis=0) / weight.sum()
+    steep = (np.linalg.norm(slopes.lean, axis=1) * slopes.area_mm2).sum() / weight.sum()
+    if steep > LEVEL and np.hypot(*mean) < ONE_WAY * steep:
+        centre = _turning_point(slopes)
+        if centre is not None:
+            return _fan(choice, polygon, centre)
+    if np.hypot(*mean) > LEVEL:
+        return _side_by_side(choice, polygon, float(np.degrees(np.arctan2(mean[1], mean[0]))))
+    return _side_by_side(choice, polygon, _short_side_deg(polygon))
+
+
+def _side_by_side(choice: SinkChoice, polygon: shapely.Polygon, direction_deg: float) -> list[Bay]:
+    """Parallel bays that share the outline's width evenly, so that the outermost walls stand at the rim."""
+    turn = np.radians(direction_deg)
+    along, across = np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
+    ring = np.asarray(polygon.exterior.coords)
+    u, v = ring @ across, ring @ along
+    wall = choice.fin_thickness_mm
+    n_bays = int((np.ptp(u) - wall) // choice.wall_pitch_mm)
+    pitch = (np.ptp(u) - wall) / max(n_bays, 1)
+    middles = u.min() + wall / 2 + pitch * (np.arange(n_bays) + 0.5)
+    reach = (float(v.min()), float(v.max()))
+    half = (pitch - wall) / 2
+    return [
+        Bay(start_mm=middle * across, along=along, half_mm=half, spread=0.0, v_range_mm=reach) for middle in middles
+    ]
+
+
+def _fan(choice: SinkChoice, polygon: shapely.Polygon, centre: FloatArray) -> list[Bay]:
+    """Bays that widen away from a centre, with walls of even thickness between them."""
+    ring = np.asarray(polygon.exterior.coords) - centre
+    far = float(np.linalg.norm(ring, axis=1).max())
+    near = float(shapely.distance(polygon, shapely.Point(centre)))
+    middle = 0.5 * (near + far)
+    pitch = min(choice.wall_pitch_mm, WIDEST * choice.wall_pitch_mm * middle / far)
+    n_bays = max(6, round(2 * np.pi * middle / pitch))
+    half_angle = np.pi / n_bays
+    wall = choice.fin_thickness_mm
+    bays = []
+    for angle in 2 * half_angle * np.arange(n_bays):
+        along = np.array([np.cos(angle), np.sin(angle)])
+        bays.append(
+            Bay(
+                start_mm=centre,
+                along=along,
+                half_mm=-wall / 2 / np.cos(half_angle),
+                spread=float(np.tan(half_angle)),
+                v_range_mm=(near, far),
+            )
+        )
+    return bays
+
+
+def _turning_point(slopes: Slopes) -> FloatArray | None:
+    """(2,) the point nearest to all slope lines (least squares), or None when they don't meet in one."""
+    length = np.linalg.norm(slopes.lean, axis=1)
+    use = length > LEVEL
+    d, p, w = slopes.lean[use] / length[use, None], slopes.centres_mm[use], slopes.area_mm2[use] * length[use]
+    off = np.eye(2) - d[:, :, None] * d[:, None, :]
+    square = (off * w[:, None, None]).sum(axis=0)
+    if np.linalg.cond(square) > 100:
+        return None
+    centre = np.linalg.solve(square, (off @ p[:, :, None] * w[:, None, None]).sum(axis=0)[:, 0])
+    away = p - centre
+    miss = np.sqrt((w * ((off @ away[:, :, None])[:, :, 0] ** 2).sum(axis=1)).sum() / w.sum())
+    reach = np.sqrt((w * (away**2).sum(axis=1)).sum() / w.sum())
+    return np.asarray(centre) if miss < 0.2 * reach else None
+
+
+def _short_side_deg(polygon: shapely.Polygon) -> float:
+    """Direction of the short side of the outline's tightest rectangle."""
+    corners = np.asarray(polygon.minimum_rotated_rectangle.exterior.coords)
+    sides = np.diff(corners[:3], axis=0)
+    short = sides[np.argmin(np.linalg.norm(sides, axis=1))]
+    return float(np.degrees(np.arctan2(short[1], short[0])))
