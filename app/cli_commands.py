@@ -16,6 +16,7 @@ from core.job_file import new_job, open_job
 from core.part.downskin import find_patches
 from core.part.patch import Patch
 from core.part.place_on_plate import Pose
+from core.progress import part_of
 from core.refusal import Refusal
 from core.run_job import load_placed_part, patches_of_job, run_job
 from core.run_window import gap_windows, ledge, window_values
@@ -53,9 +54,10 @@ def build(options: argparse.Namespace, stop_key: "StopKey") -> int:
             "The job's faces were picked in another pose or unit; give --patch or --all with --rotate or --units."
         )
     all_patches = options.all or not (options.patch or job.picks)
-    result = run_job(job, stop_key.goes_on, patch_ids=options.patch or (), all_patches=all_patches)
+    result = run_job(job, part_of(stop_key.goes_on, 0.0, 0.85), patch_ids=options.patch or (), all_patches=all_patches)
     stop_key.at_once = False
-    files = write_result(result, out_dir, sinks_as=options.sinks_as, goes_on=stop_key.goes_on)
+    files = write_result(result, out_dir, sinks_as=options.sinks_as, goes_on=part_of(stop_key.goes_on, 0.85, 1.0))
+    stop_key.goes_on(1.0)
     values = result_values(result, files, out_dir.resolve())
     _print(values, options.json, lambda v: cli_tables.build_text(v, str(out_dir)))
     return STOP_FINDING if result.stopped else DONE

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from core.checks.finding import Finding, forbids_export
+from core.export.body import Body
 from core.heat.estimate import Estimate
 from core.job import Job
 from core.job_file import job_hash
@@ -29,6 +30,8 @@ class JobResult:
     estimates: tuple[Estimate, ...]
     findings: tuple[Finding, ...]
     warnings: tuple[str, ...] = ()
+    zones: tuple[Body, ...] = ()
+    """Downskin zones as closed bodies with float32 values, to be exposed with their own laser settings."""
 
     @property
     def stopped(self) -> bool:

@@ -119,6 +119,7 @@ def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> di
         "part": part_values(result.part, Path(result.job.part_file).name) | {"sha256": result.job.part_sha256},
         "patches": [patch_values(p) for p in result.patches],
         "sinks": [sink_values(s) for s in result.sinks],
+        "zones": [{"name": z.name, "triangles": len(z.triangles)} for z in result.zones],
         "estimate": [estimate_values(e) for e in result.estimates],
         "findings": [
             {

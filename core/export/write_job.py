@@ -16,6 +16,7 @@ from core.export.write_stl import joined, write_stl
 from core.job_file import job_text
 from core.progress import GoesOn, never_stop, report
 from core.refusal import Refusal
+from core.units import FloatArray, IntArray
 from core.write_whole import (
     TEMPORARY_ENDING,
     could_not_write,
@@ -102,25 +103,44 @@ def _write_solids(result: JobResult, folder: Path, sinks_as: str, goes_on: GoesO
         check_stl(path, sink.vertices_mm, sink.triangles)
         check_solid(path.name, read_stl(path), sink.volume_mm3)
     report(goes_on, 0.6)
-    vertices, triangles = joined([(s.vertices_mm, s.triangles) for s in result.sinks])
-    path = write_stl(folder / "sinks.stl", vertices, triangles)
+    names = [f"{sink.name}.stl" for sink in result.sinks]
+    _write_together(folder / "sinks.stl", [(s.vertices_mm, s.triangles) for s in result.sinks])
+    if result.zones:
+        for zone in result.zones:
+            check_solid(zone.name, zone.vertices_mm[zone.triangles])
+        _write_together(folder / "zones.stl", [(z.vertices_mm, z.triangles) for z in result.zones])
+        names.append("zones.stl")
+    report(goes_on, 0.7)
+    path = write_3mf(folder / "build.3mf", _bodies(result, sinks_as), result.hash)
+    flush_file(path)
+    check_3mf(path, _bodies(result, sinks_as))
+    report(goes_on, 0.9)
+    return ("sinks.stl", *names, "build.3mf")
+
+
+def _write_together(path: Path, bodies: list[tuple[FloatArray, IntArray]]) -> None:
+    """Several bodies in one STL file, read back and compared."""
+    vertices, triangles = joined(bodies)
+    write_stl(path, vertices, triangles)
     flush_file(path)
     check_stl(path, vertices, triangles)
-    report(goes_on, 0.7)
+
+
+def _bodies(result: JobResult, sinks_as: str) -> list[Body]:
+    """Part, sinks and zones as they go into build.3mf; zones as 'model', as build items may not be 'other'."""
     part = result.part
-    bodies = [
-        Body(
-            name=xml_characters(part.name), vertices_mm=part.vertices_mm, triangles=part.triangles, object_type="model"
-        )
+    name = xml_characters(part.name) or "part"
+    return [
+        Body(name=name, vertices_mm=part.vertices_mm, triangles=part.triangles, object_type="model"),
+        *(
+            Body(name=s.name, vertices_mm=s.vertices_mm, triangles=s.triangles, object_type=sinks_as)
+            for s in result.sinks
+        ),
+        *(
+            Body(name=z.name, vertices_mm=z.vertices_mm, triangles=z.triangles, object_type="model")
+            for z in result.zones
+        ),
     ]
-    bodies += [
-        Body(name=s.name, vertices_mm=s.vertices_mm, triangles=s.triangles, object_type=sinks_as) for s in result.sinks
-    ]
-    path = write_3mf(folder / "build.3mf", bodies, result.hash)
-    flush_file(path)
-    check_3mf(path, bodies)
-    report(goes_on, 0.9)
-    return ("sinks.stl", *(f"{s.name}.stl" for s in result.sinks), "build.3mf")
 
 
 def _move(staging: Path, out_dir: Path, files: tuple[str, ...]) -> None:

@@ -11,6 +11,7 @@ import pytest
 
 from core.checks.finding import Finding
 from core.export import write_job
+from core.export.body import Body
 from core.export.result import JobResult
 from core.export.result_json import json_text, result_values
 from core.export.write_job import write_result
@@ -149,6 +150,13 @@ def test_a_target_that_is_a_file_or_lies_below_one_is_refused(make_result: Make,
     with pytest.raises(Refusal, match="is a folder"):
         write_result(make_result(), tmp_path / "out")
     assert names_in(tmp_path / "out") == {"sinks.stl"}
+
+
+def test_zones_are_written_only_when_there_are_some(make_result: Make, tmp_path: Path) -> None:
+    sink = make_result().sinks[0]
+    zone = Body(name="zone-01", vertices_mm=sink.vertices_mm + [32, 0, 0], triangles=sink.triangles)
+    files = write_result(make_result(zones=(zone,)), tmp_path / "out")
+    assert set(files) == ALL_FILES | {"zones.stl"} == names_in(tmp_path / "out")
 
 
 def test_sinks_go_into_the_3mf_as_model_on_request_and_as_nothing_else(make_result: Make, tmp_path: Path) -> None:

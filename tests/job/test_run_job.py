@@ -1,0 +1,112 @@
+"""The chain on a shelf whose numbers are known by hand: picks, patches, and what happens when they don't fit."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+
+from core.job import Job, Pick, pick_of
+from core.job_file import new_job
+from core.part.downskin import find_patches
+from core.part.part import Part
+from core.part.picked_patch import patch_of_faces
+from core.progress import Stopped
+from core.refusal import Refusal
+from core.run_job import load_placed_part, patches_of_job, picked_faces, picked_patches, run_job
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Job:
+    """A T: a foot of 10 mm with a beam of 40 by 10 mm at 20 mm height; two flat ceilings of 15 by 10 mm."""
+    foot = trimesh.creation.box(bounds=[[15, 0, 0], [25, 10, 21]])
+    beam = trimesh.creation.box(bounds=[[0, 0, 20], [40, 10, 24]])
+    trimesh.boolean.union([foot, beam], engine="manifold").export(tmp_path / "tee.stl")
+    return new_job(tmp_path / "tee.stl")
+
+
+@pytest.fixture
+def part(job: Job) -> Part:
+    return load_placed_part(job)
+
+
+def test_all_patches_get_one_sink_each_in_the_order_of_their_numbers(job: Job, part: Part) -> None:
+    shares: list[float] = []
+
+    def goes_on(share: float) -> bool:
+        shares.append(share)
+        return True
+
+    result = run_job(job, goes_on, all_patches=True)
+    assert [s.name for s in result.sinks] == ["sink-01", "sink-02"]
+    assert [s.patches for s in result.sinks] == [(1,), (2,)] and not result.stopped
+    assert [p.area_mm2 for p in result.picked] == pytest.approx([150.0, 150.0])
+    assert len(result.job.picks) == len(result.estimates) == 2
+    assert shares == sorted(shares) and shares[0] == 0.0 and shares[-1] == 1.0
+
+
+def test_half_a_patch_becomes_a_patch_of_its_own_with_the_next_number(job: Job, part: Part) -> None:
+    patches = find_patches(part, 45.0, 0.04)
+    half = patches[0].faces[:1]
+    picked = picked_patches(replace(job, picks=(pick_of(half),)), part, patches)
+    assert [p.id for p in picked] == [3] and picked[0].area_mm2 == pytest.approx(75.0)
+    result = run_job(replace(job, picks=(pick_of(half),)), part=part)
+    assert [p.id for p in result.patches][-1] == 3 and result.sinks[0].patches == (3,)
+
+
+def test_faces_that_do_not_hang_together_are_measured_as_one(part: Part) -> None:
+    patches = find_patches(part, 45.0, 0.04)
+    both = np.concatenate([p.faces for p in patches])
+    one = patch_of_faces(part, both, 7, 0.04)
+    assert one.id == 7 and one.area_mm2 == pytest.approx(300.0) and one.faces.tolist() == sorted(both.tolist())
+    assert one.centre_mm == pytest.approx((20.0, 5.0, 20.0))
+
+
+def test_picks_that_share_faces_or_name_missing_ones_are_refused(job: Job, part: Part) -> None:
+    faces = find_patches(part, 45.0, 0.04)[0].faces
+    twice = replace(job, picks=(pick_of(faces), pick_of(faces[:1])))
+    with pytest.raises(Refusal, match="Picks 1 and 2 share faces"):
+        run_job(twice, part=part)
+    missing = replace(job, picks=(Pick(runs=((0, 2**31 - 1),)),))
+    for call in (
+        lambda: run_job(missing, part=part),
+        lambda: load_placed_part(missing),
+        lambda: picked_faces(missing, 0, part),
+    ):
+        with pytest.raises(Refusal, match="Pick them again"):
+            call()
+
+
+def test_a_pick_that_looks_up_is_a_stop_and_not_a_sink(job: Job, part: Part) -> None:
+    top = np.flatnonzero(part.normals[:, 2] > 0.9)
+    result = run_job(replace(job, picks=(pick_of(top),)), part=part)
+    assert result.stopped and result.sinks == () and result.estimates == ()
+
+
+def test_nothing_picked_no_part_or_no_low_face_is_refused(job: Job, part: Part, tmp_path: Path) -> None:
+    with pytest.raises(Refusal, match="No faces are picked"):
+        run_job(job, part=part)
+    with pytest.raises(Refusal, match="no part"):
+        run_job(Job())
+    trimesh.creation.box(bounds=[[0, 0, 0], [5, 5, 5]]).export(tmp_path / "cube.stl")
+    cube = new_job(tmp_path / "cube.stl")
+    for call in (lambda: run_job(cube, all_patches=True), lambda: patches_of_job(cube, load_placed_part(cube))):
+        with pytest.raises(Refusal, match="flatter than 45°"):
+            call()
+
+
+def test_a_stop_from_the_listener_ends_the_run_at_any_share(job: Job, part: Part) -> None:
+    for limit in (0.0, 0.12, 0.4, 0.8):
+        with pytest.raises(Stopped):
+            run_job(job, lambda share, limit=limit: share < limit, part=part, all_patches=True)
+
+
+def test_small_patches_are_left_out_and_named(tmp_path: Path) -> None:
+    foot = trimesh.creation.box(bounds=[[0, 0, 0], [10, 10, 30]])
+    large = trimesh.creation.box(bounds=[[9, 0, 20], [20, 10, 22]])
+    tiny = trimesh.creation.box(bounds=[[-0.5, 4, 20], [1, 5, 22]])
+    trimesh.boolean.union([foot, large, tiny], engine="manifold").export(tmp_path / "a.stl")
+    result = run_job(new_job(tmp_path / "a.stl"), all_patches=True)
+    assert len(result.sinks) == 1
+    assert any("below 1 mm² and got no sink" in text for text in result.warnings)
