@@ -75,18 +75,15 @@ def _volumes(points: FloatArray, triangles: IntArray, shell: IntArray, flip: Boo
         a = points[triangles[f, 0]] - o
         b = points[triangles[f, 1]] - o
         c = points[triangles[f, 2]] - o
-        v = (
-            a[0] * (b[1] * c[2] - b[2] * c[1])
-            + a[1] * (b[2] * c[0] - b[0] * c[2])
-            + a[2] * (b[0] * c[1] - b[1] * c[0])
-        )
+        v = a[0] * (b[1] * c[2] - b[2] * c[1]) + a[1] * (b[2] * c[0] - b[0] * c[2]) + a[2] * (b[0] * c[1] - b[1] * c[0])
         volume[s] += -v / 6.0 if flip[f] else v / 6.0
     return volume
 
 
 @kernel
-def _shells_above(points: FloatArray, triangles: IntArray, shell: IntArray, use: BoolArray, at: FloatArray,
-                  of: IntArray) -> IntArray:
+def _shells_above(
+    points: FloatArray, triangles: IntArray, shell: IntArray, use: BoolArray, at: FloatArray, of: IntArray
+) -> IntArray:
     """How often a ray upward from each query point cuts other usable shells; `at` is (n, 3), sorted by x."""
     hits = np.zeros(len(at), np.int32)
     x = at[:, 0].copy()

@@ -13,13 +13,13 @@ from core.part.raw_mesh import RawMesh
 from core.part.read_3mf import read_3mf
 from core.part.read_obj import read_obj
 from core.part.read_ply import read_ply
-from core.part.read_step import read_step
 from core.part.read_stl import fits_binary_stl, looks_like_text_stl, read_stl
 from core.part.self_crossing import MOST_CHECKED, crossings_in_words, find_crossings
+from core.part.step_child import read_step_in_child
 from core.refusal import Refusal
 from core.units import MM_PER_UNIT, FloatArray
 
-READERS = {"stl": read_stl, "obj": read_obj, "ply": read_ply, "3mf": read_3mf, "step": read_step}
+READERS = {"stl": read_stl, "obj": read_obj, "ply": read_ply, "3mf": read_3mf, "step": read_step_in_child}
 SUFFIXES = {".stl": "stl", ".obj": "obj", ".ply": "ply", ".3mf": "3mf", ".step": "step", ".stp": "step", ".p21": "step"}
 """File names we know; the content decides when it speaks plainly."""
 MOST_BYTES = 4 << 30
@@ -98,7 +98,9 @@ def recognise(data: bytes, name: str) -> str:
     if by_name is None:
         raise Refusal(f"'{_short(name)}' is no part file known here. Give STL, OBJ, PLY, 3MF or STEP.")
     if by_name in ("ply", "3mf", "step"):
-        raise Refusal(f"'{_short(name)}' doesn't start like a {by_name.upper()} file: damaged or misnamed. Export it again.")
+        raise Refusal(
+            f"'{_short(name)}' doesn't start like a {by_name.upper()} file: damaged or misnamed. Export it again."
+        )
     return by_name
 
 
@@ -147,14 +149,18 @@ def _unit_warnings(points: FloatArray, raw: RawMesh, given: str | None, taken: s
     """What should be said about units and place; Refusal for a size no length unit explains."""
     size = float(np.ptp(points, axis=0).max())
     if size > _LARGEST_MM:
-        raise Refusal(f"The part would be {size:.3g} mm large: coordinates are damaged or the unit is wrong. Export it again.")
+        raise Refusal(
+            f"The part would be {size:.3g} mm large: coordinates are damaged or the unit is wrong. Export it again."
+        )
     found = []
     if given is not None and raw.unit is not None and given != raw.unit:
         found.append(f"The file says its unit is {raw.unit}, but {given} was asked for and taken.")
     if given is None and raw.unit is None and not SMALLEST_USUAL_MM <= size <= LARGEST_USUAL_MM:
         fits = _likely_unit(size)
         hint = f" With {fits} it would be {size * MM_PER_UNIT[fits]:.4g} mm." if fits else ""
-        found.append(f"The file states no unit; mm was taken, which makes the part {size:.3g} mm large.{hint} Check the unit.")
+        found.append(
+            f"The file states no unit; mm was taken, which makes the part {size:.3g} mm large.{hint} Check the unit."
+        )
     farthest = float(np.abs(points).max())
     if raw.unit is None and farthest * 2**-23 > 2e-3:
         found.append(

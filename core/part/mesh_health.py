@@ -111,9 +111,9 @@ class _Mending:
     """A mesh being mended: each step changes points, triangles and the list of what was done."""
 
     def __init__(self, points: FloatArray, triangles: IntArray) -> None:
-        self.points = np.ascontiguousarray(points, dtype=np.float64)
-        self.triangles = np.ascontiguousarray(triangles, dtype=np.int32)
-        self.kept = np.arange(len(triangles), dtype=np.int32)
+        self.points: FloatArray = np.ascontiguousarray(points, dtype=np.float64)
+        self.triangles: IntArray = np.ascontiguousarray(triangles, dtype=np.int32)
+        self.kept: IntArray = np.arange(len(triangles), dtype=np.int32)
         self.done: list[str] = []
         self.n_flat = 0
         self.n_copies = 0
@@ -204,7 +204,9 @@ class _Mending:
             self.done.append(f"{_count(bodies.n_turned_outward, 'body', 'bodies')} faced inward and turned outward.")
         if bodies.n_turned_inward:
             shells = _count(bodies.n_turned_inward, "shell")
-            self.done.append(f"{shells} inside another body taken as a cavity and turned inward; check that this is meant.")
+            self.done.append(
+                f"{shells} inside another body taken as a cavity and turned inward; check that this is meant."
+            )
         at = np.flatnonzero(mate == -1)
         ends = np.stack([self.triangles.ravel()[at], self.triangles.ravel()[_next(at)]], axis=1)
         open_points = np.ascontiguousarray(self.points[ends]).reshape(-1, 2, 3)

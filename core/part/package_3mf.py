@@ -1,5 +1,6 @@
 """Look into a 3MF package before a parser does: sizes, entities, names, required extensions."""
 
+import contextlib
 import io
 import re
 import zipfile
@@ -92,14 +93,13 @@ def _check_extensions(beginning: bytes) -> None:
 
     parser = expat.ParserCreate()
     parser.StartElementHandler = first_element
-    try:
+    with contextlib.suppress(_Seen, expat.ExpatError):  # faults of the text are for the reader that follows to name
         parser.Parse(beginning, False)
-    except (_Seen, expat.ExpatError):
-        pass  # faults of the text are for the reader that follows to name
     for prefix in found.get("requiredextensions", "").split():
         namespace = found.get(f"xmlns:{prefix}", "")
         if namespace not in _READABLE:
             name = "".join(c if c.isprintable() else "?" for c in (namespace or prefix))[-60:]
             raise Refusal(
-                f"The 3MF file requires an extension that isn't read here (…{name}). Export the part as plain triangles."
+                f"The 3MF file requires an extension that isn't read here (…{name}). "
+                "Export the part as plain triangles."
             )

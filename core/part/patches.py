@@ -58,8 +58,14 @@ def _rise(points: FloatArray, a: int, b: int, c: int) -> float:
 
 @kernel
 def _start_edges(
-    points: FloatArray, triangles: IntArray, across: IntArray, group: IntArray, slope: FloatArray, count: int,
-    plate_mm: float, level: float,
+    points: FloatArray,
+    triangles: IntArray,
+    across: IntArray,
+    group: IntArray,
+    slope: FloatArray,
+    count: int,
+    plate_mm: float,
+    level: float,
 ) -> FloatArray:
     """(count,) mm of each group's outline where printing starts on powder; slope: (n,) sine of each face's angle."""
     length = np.zeros(count)
@@ -87,7 +93,11 @@ def _start_edges(
 
 
 def patch_risk(
-    lowest_deg: FloatArray, mean_deg: FloatArray, step_mm: FloatArray, area_mm2: FloatArray, is_island: BoolArray,
+    lowest_deg: FloatArray,
+    mean_deg: FloatArray,
+    step_mm: FloatArray,
+    area_mm2: FloatArray,
+    is_island: BoolArray,
     max_angle_deg: float,
 ) -> FloatArray:
     """0 to 1, larger is worse; an ordering of our own (no source), to put the patch to look at first on top.
@@ -109,8 +119,14 @@ def overhang_step_mm(angle_deg: FloatArray, layer_mm: float) -> FloatArray:
 
 
 def measure_patches(
-    points: FloatArray, triangles: IntArray, across: IntArray, low: BoolArray, angle_deg: FloatArray,
-    area_mm2: FloatArray, max_angle_deg: float, layer_mm: float,
+    points: FloatArray,
+    triangles: IntArray,
+    across: IntArray,
+    low: BoolArray,
+    angle_deg: FloatArray,
+    area_mm2: FloatArray,
+    max_angle_deg: float,
+    layer_mm: float,
 ) -> tuple[Patch, ...]:
     """The patches of the faces in `low`, worst first; ids are 1.. in order of the lowest triangle number.
 
@@ -126,7 +142,7 @@ def measure_patches(
     corners = points[triangles[order]]
     z = corners[:, :, 2]
     area, angle = area_mm2[order], angle_deg[order]
-    total = np.bincount(of, weights=area, minlength=count)
+    total = np.asarray(np.bincount(of, weights=area, minlength=count), dtype=np.float64)
     safe = np.where(total > 0, total, 1.0)
     plan = np.bincount(of, weights=area * np.cos(np.radians(angle)), minlength=count)
     mean = np.bincount(of, weights=area * angle, minlength=count) / safe

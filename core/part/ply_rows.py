@@ -21,7 +21,7 @@ def _whole(raw: IntArray, at: int, size: int, signed: bool, big: bool) -> int:
         value |= np.int64(raw[at + i]) << np.int64(8 * (size - 1 - i if big else i))
     if signed and value >= np.int64(1) << np.int64(8 * size - 1):
         value -= np.int64(1) << np.int64(8 * size)
-    return value
+    return int(value)
 
 
 @kernel
@@ -95,7 +95,7 @@ def _word_count(text: IntArray, first: int, last: int) -> int:
         if not 48 <= text[i] <= 57 or value > 1_000_000_000:
             return -1
         value = value * 10 + (text[i] - 48)
-    return value
+    return int(value)
 
 
 @kernel

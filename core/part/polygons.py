@@ -69,7 +69,9 @@ def _clip_ears(points: FloatArray, normal: FloatArray) -> IntArray:
     across, along = (axis + 1) % 3, (axis + 2) % 3
     flat = np.ascontiguousarray(points[:, [across, along]] if normal[axis] > 0 else points[:, [along, across]])
     flat = flat - flat.mean(axis=0)
-    cut = mapbox_earcut.triangulate_float64(flat, np.array([len(flat)], dtype=np.uint32)).reshape(-1, 3).astype(np.int64)
+    cut = (
+        mapbox_earcut.triangulate_float64(flat, np.array([len(flat)], dtype=np.uint32)).reshape(-1, 3).astype(np.int64)
+    )
     a, b, c = (flat[cut[:, i]] for i in range(3))
     area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
     return np.where((area < 0)[:, None], cut[:, ::-1], cut)
@@ -105,12 +107,16 @@ def cut_polygons(points: FloatArray, corners: IntArray, start: IntArray) -> tupl
     triangles[rows, 0] = corners[start[of]]
     triangles[rows, 1] = corners[start[of] + step + 1]
     triangles[rows, 2] = corners[start[of] + step + 2]
-    for k, cut in ears.items():
-        triangles[first[k] : first[k + 1]] = cut
+    for face, cut in ears.items():
+        triangles[first[face] : first[face + 1]] = cut
     if bent := int((warp > NOT_PLANAR).sum()):
-        warnings.append(f"{bent:,} faces with four or more corners aren't flat; they were cut into triangles as they are.")
+        warnings.append(
+            f"{bent:,} faces with four or more corners aren't flat; they were cut into triangles as they are."
+        )
     if crossed:
-        warnings.append(f"{crossed:,} faces have an outline that crosses or touches itself; look at them before building.")
+        warnings.append(
+            f"{crossed:,} faces have an outline that crosses or touches itself; look at them before building."
+        )
     if few := int((count < 3).sum()):
         warnings.append(f"{few:,} faces with fewer than three corners were left out.")
     return triangles, tuple(warnings)

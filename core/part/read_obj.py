@@ -120,5 +120,5 @@ def _points(text: IntArray, start: IntArray, end: IntArray, first: IntArray, sto
             f"Line {line_number(text, at)} of the OBJ file has a vertex with fewer than three coordinates. "
             "Export the part again."
         )
-    at = (first[:, None] + np.arange(3)).ravel()
-    return read_numbers(text, start[at], end[at], "coordinate").reshape(-1, 3)
+    words = (first[:, None] + np.arange(3)).ravel()
+    return read_numbers(text, start[words], end[words], "coordinate").reshape(-1, 3)

@@ -46,11 +46,14 @@ def read_ply(data: bytes) -> RawMesh:
     names = [element.name for element in elements]
     if "vertex" not in names or "face" not in names:
         what = "triangle strips" if "tristrips" in names else "no faces"
-        raise Refusal(f"The PLY file holds {what}, but vertices and faces are needed. Export the part as a polygon mesh.")
+        raise Refusal(
+            f"The PLY file holds {what}, but vertices and faces are needed. Export the part as a polygon mesh."
+        )
     points, corners, start = (_text_body if order == "" else _binary_body)(data[body:], elements, order)
     if len(corners) and (corners.min() < 0 or corners.max() >= len(points)):
         raise Refusal(
-            f"A face of the PLY file names a vertex that doesn't exist; there are {len(points):,}. Export the part again."
+            f"A face of the PLY file names a vertex that doesn't exist; there are {len(points):,}. "
+            "Export the part again."
         )
     triangles, warnings = cut_polygons(points, corners, start)
     return RawMesh(points=points, triangles=triangles, file_format="ply", warnings=warnings)
@@ -108,9 +111,9 @@ def _count(word: str) -> int:
 def _property(words: list[str]) -> _Property:
     if len(words) == 3 and words[1] in TYPES:
         return _Property(name=words[2], kind=words[1])
-    if len(words) == 5 and words[1] == "list" and words[2] in TYPES and words[3] in TYPES:
-        if TYPES[words[2]][0] != "f":
-            return _Property(name=words[4], kind=words[3], count_kind=words[2])
+    whole = [name for name, (code, _) in TYPES.items() if code != "f"]
+    if len(words) == 5 and words[1] == "list" and words[2] in whole and words[3] in TYPES:
+        return _Property(name=words[4], kind=words[3], count_kind=words[2])
     raise _bad_header(f"has a property it can't have: {show_word(' '.join(words[1:]).encode('latin-1', 'replace'))}")
 
 
@@ -149,8 +152,9 @@ def _too_many(element: _Element) -> Refusal:
 def _binary_body(body: bytes, elements: list[_Element], order: str) -> tuple[FloatArray, IntArray, IntArray]:
     raw = np.frombuffer(body, dtype=np.uint8)
     at = 0
-    points = np.zeros((0, 3))
-    corners, start = np.zeros(0, dtype=np.int64), np.zeros(1, dtype=np.int64)
+    points: FloatArray = np.zeros((0, 3))
+    corners: IntArray = np.zeros(0, dtype=np.int64)
+    start: IntArray = np.zeros(1, dtype=np.int64)
     for element in elements:
         kinds = [(p.kind, p.count_kind) for p in element.properties]
         least = sum(TYPES[count or kind][1] for kind, count in kinds)
@@ -181,8 +185,9 @@ def _text_body(body: bytes, elements: list[_Element], order: str) -> tuple[Float
     text = np.frombuffer(body, dtype=np.uint8)
     first, last = find_words(text)
     at = 0
-    points = np.zeros((0, 3))
-    corners, start = np.zeros(0, dtype=np.int64), np.zeros(1, dtype=np.int64)
+    points: FloatArray = np.zeros((0, 3))
+    corners: IntArray = np.zeros(0, dtype=np.int64)
+    start: IntArray = np.zeros(1, dtype=np.int64)
     for element in elements:
         lists = [bool(p.count_kind) for p in element.properties]
         if element.count * len(lists) > len(first) - at:

@@ -1,4 +1,7 @@
-"""Read STEP with Open CASCADE: solids, triangulated face by face, every triangle knowing its face."""
+"""Read STEP with Open CASCADE: solids, triangulated face by face, every triangle knowing its face.
+
+A damaged file can crash the library, so step_child runs this in a process of its own.
+"""
 
 import math
 import tempfile
@@ -17,18 +20,9 @@ ANGULAR_RAD = 0.2
 """Largest turn of the normal along one edge of the triangulation of a curved face (11.5 degrees)."""
 LINEAR_MM = 0.01
 """Largest distance between a curved face and its triangles; parts below 100 mm get a ten-thousandth of their size."""
-_INSTALL = 'Reading STEP needs an extra package. Install it with: pip install "underfin[step]"'
+NEEDS_PACKAGE = 'Reading STEP needs an extra package. Install it with: pip install "underfin[step]"'
 _UNIT_NAMES = {"millimetre": "mm", "mm": "mm", "inch": "in", "in": "in", "metre": "m", "m": "m", "centimetre": "cm"}
 _UNIT_NAMES |= {"cm": "cm", "micrometre": "um", "um": "um", "foot": "ft", "ft": "ft", "millimeter": "mm", "meter": "m"}
-
-
-def step_can_be_read() -> bool:
-    """True when the optional STEP package is installed."""
-    try:
-        import OCP.STEPControl  # noqa: F401
-    except ImportError:
-        return False
-    return True
 
 
 def read_step(data: bytes) -> RawMesh:
@@ -40,12 +34,12 @@ def read_step(data: bytes) -> RawMesh:
         from OCP.Standard import Standard_Failure  # noqa: F401
         from OCP.STEPControl import STEPControl_Reader  # noqa: F401
     except ImportError:
-        raise Refusal(_INSTALL) from None
+        raise Refusal(NEEDS_PACKAGE) from None
     try:
         return _read(data)
     except Refusal:
         raise
-    except Exception as fault:  # Open CASCADE raises many kinds; none may reach the engineer
+    except Exception as fault:  # noqa: BLE001 - Open CASCADE raises many kinds; none may reach the engineer
         kind = type(fault).__name__
         raise Refusal(f"The STEP file can't be turned into triangles ({kind}). Export it again as AP214.") from None
 
@@ -224,4 +218,4 @@ def _join(n_points: int, twins: list[IntArray]) -> IntArray:
     n_groups, group = connected_components(links, directed=False)
     lowest = np.full(n_groups, n_points, dtype=np.int64)
     np.minimum.at(lowest, group, np.arange(n_points))
-    return lowest[group]
+    return np.asarray(lowest[group])

@@ -68,8 +68,8 @@ def _binary_corners(data: bytes) -> tuple[FloatArray, tuple[str, ...]]:
         bad = np.flatnonzero(~np.isfinite(corners).all(axis=(1, 2)))
         if len(bad):
             raise Refusal(
-                f"{len(bad):,} triangles have coordinates that are no finite number, the first is triangle {bad[0] + 1:,}. "
-                "Export the part again."
+                f"{len(bad):,} triangles have coordinates that are no finite number, the first is triangle "
+                f"{bad[0] + 1:,}. Export the part again."
             )
     return corners, warnings
 

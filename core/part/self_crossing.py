@@ -96,9 +96,7 @@ def _normal(t: FloatArray, out: FloatArray) -> tuple[float, float]:
 def _distances(t: FloatArray, point: FloatArray, normal: FloatArray, out: FloatArray) -> tuple[float, float]:
     """Write the distances of t's corners from the plane to out (3,); returns the lowest and the highest."""
     for i in range(3):
-        out[i] = (
-            normal[0] * (t[i, 0] - point[0]) + normal[1] * (t[i, 1] - point[1]) + normal[2] * (t[i, 2] - point[2])
-        )
+        out[i] = normal[0] * (t[i, 0] - point[0]) + normal[1] * (t[i, 1] - point[1]) + normal[2] * (t[i, 2] - point[2])
     return min(out[0], out[1], out[2]), max(out[0], out[1], out[2])
 
 
@@ -162,7 +160,7 @@ def _cross_each_other(p: FloatArray, q: FloatArray, tolerance: float, scratch: F
     low_p, high_p = _distances(p, q[0], m, dp)
     if low_q >= -tolerance and high_q <= tolerance and low_p >= -tolerance and high_p <= tolerance:
         same_way = n[0] * m[0] + n[1] * m[1] + n[2] * m[2] > 0.0
-        return same_way and _overlap_clearly(p, q, n, 10.0 * tolerance)
+        return bool(same_way and _overlap_clearly(p, q, n, 10.0 * tolerance))
     if not (low_q < -tolerance and high_q > tolerance and low_p < -tolerance and high_p > tolerance):
         return False
     x, y, z = n[1] * m[2] - n[2] * m[1], n[2] * m[0] - n[0] * m[2], n[0] * m[1] - n[1] * m[0]
@@ -174,7 +172,7 @@ def _cross_each_other(p: FloatArray, q: FloatArray, tolerance: float, scratch: F
         at_q[i] = (x * (q[i, 0] - p[0, 0]) + y * (q[i, 1] - p[0, 1]) + z * (q[i, 2] - p[0, 2])) / length
     low_p, high_p = _interval(at_p, dp)
     low_q, high_q = _interval(at_q, dq)
-    return min(high_p, high_q) - max(low_p, low_q) > tolerance
+    return bool(min(high_p, high_q) - max(low_p, low_q) > tolerance)
 
 
 @kernel
@@ -190,7 +188,10 @@ def _share_a_corner(corners: IntArray, f: int, g: int) -> bool:
 def _search_share(
     points: FloatArray, corners: IntArray, box: FloatArray, first: int, stride: int, tolerance: float, pairs: IntArray
 ) -> int:
-    """Search every stride-th triangle against all later ones, without the interpreter lock; returns the count, writes the first pairs."""
+    """Search every stride-th triangle against all later ones; returns the count and writes the first pairs.
+
+    Needs no interpreter lock, so several shares run at once.
+    """
     n = len(corners)
     n_leaves = len(box) // 2
     kept = len(pairs)
@@ -213,8 +214,12 @@ def _search_share(
             top -= 1
             node = stack[top]
             if (
-                box[node, 0] > high[0] or box[node, 3] < low[0] or box[node, 1] > high[1] or box[node, 4] < low[1]
-                or box[node, 2] > high[2] or box[node, 5] < low[2]
+                box[node, 0] > high[0]
+                or box[node, 3] < low[0]
+                or box[node, 1] > high[1]
+                or box[node, 4] < low[1]
+                or box[node, 2] > high[2]
+                or box[node, 5] < low[2]
             ):
                 continue
             if node < n_leaves:

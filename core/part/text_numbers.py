@@ -97,10 +97,7 @@ def read_number(text: IntArray, start: int, end: int, powers: FloatArray) -> tup
     if careful or exponent > 22 or exponent < -22:
         return 0.0, NEEDS_CARE
     value = float(whole)
-    if exponent >= 0:
-        value = value * powers[exponent]
-    else:
-        value = value / powers[-exponent]
+    value = value * powers[exponent] if exponent >= 0 else value / powers[-exponent]
     return (-value if negative else value), FINE
 
 
@@ -118,6 +115,7 @@ def read_numbers(text: IntArray, start: IntArray, end: IntArray, what: str) -> F
 
     what: said in the refusal, for example "coordinate".
     """
+    value: FloatArray
     value, state = _read_all(text, start, end, _POWERS)
     for k in np.flatnonzero(state != FINE):
         word = text[start[k] : end[k]].tobytes()

@@ -108,7 +108,20 @@ def test_a_bridge_ceiling_starts_only_where_no_leg_stands() -> None:
 
 
 def test_a_tooth_that_hangs_from_a_bridge_is_an_island_and_the_bridge_is_not() -> None:
-    outline = [(0, 0), (5, 0), (5, 10), (12, 10), (12, 6), (18, 6), (18, 10), (25, 10), (25, 0), (30, 0), (30, 15), (0, 15)]
+    outline = [
+        (0, 0),
+        (5, 0),
+        (5, 10),
+        (12, 10),
+        (12, 6),
+        (18, 6),
+        (18, 10),
+        (25, 10),
+        (25, 0),
+        (30, 0),
+        (30, 15),
+        (0, 15),
+    ]
     patches = find_patches(body(extruded(outline, 8.0)), 45.0, 0.04)
     assert {(round(p.z_min_mm), p.is_island) for p in patches} == {(6, True), (10, False)}
     assert patches[0].is_island

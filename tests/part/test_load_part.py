@@ -35,7 +35,9 @@ def test_formats_are_told_apart_by_content() -> None:
         recognise(b"hello", "x.ply")
 
 
-@pytest.mark.parametrize(("unit", "mm"), [("mm", 1.0), ("in", 25.4), ("m", 1000.0), ("um", 1e-3), ("cm", 10.0), ("ft", 304.8)])
+@pytest.mark.parametrize(
+    ("unit", "mm"), [("mm", 1.0), ("in", 25.4), ("m", 1000.0), ("um", 1e-3), ("cm", 10.0), ("ft", 304.8)]
+)
 def test_a_given_unit_is_taken_without_a_word(load_bytes: Loader, unit: str, mm: float) -> None:
     # inch and foot: exact by the international yard and pound agreement of 1959
     part = load_bytes(stl(), "part.stl", unit)
@@ -49,7 +51,9 @@ def test_an_unknown_unit_is_refused(load_bytes: Loader, unit: str) -> None:
         load_bytes(stl(), "part.stl", unit)
 
 
-@pytest.mark.parametrize(("size", "hint"), [(0.5, "With in"), (0.05, "With m "), (50_000.0, "With um"), (1.0, ""), (1500.0, "")])
+@pytest.mark.parametrize(
+    ("size", "hint"), [(0.5, "With in"), (0.05, "With m "), (50_000.0, "With um"), (1.0, ""), (1500.0, "")]
+)
 def test_a_doubtful_size_is_said_with_the_unit_that_fits(load_bytes: Loader, size: float, hint: str) -> None:
     part = load_bytes(stl(size), "part.stl")
     assert part.units == "mm" and bool(part.warnings) == bool(hint)

@@ -18,7 +18,9 @@ def box(size: float = 10.0, at: tuple[float, float, float] = (0, 0, 0)) -> trime
 
 
 def mended(mesh: trimesh.Trimesh, faces: object = None, indexed: bool = True) -> MendedMesh:
-    return mend(np.asarray(mesh.vertices), np.asarray(mesh.faces if faces is None else faces, np.int32), indexed=indexed)
+    return mend(
+        np.asarray(mesh.vertices), np.asarray(mesh.faces if faces is None else faces, np.int32), indexed=indexed
+    )
 
 
 def volume(mesh: MendedMesh) -> float:
@@ -34,7 +36,9 @@ def test_a_sound_body_is_left_as_it_is() -> None:
 
 def test_loose_triangles_are_welded_in_file_order() -> None:
     mesh = trimesh.creation.torus(20, 5, 40, 20)
-    loose = mend(mesh.triangles.reshape(-1, 3), np.arange(3 * len(mesh.faces), dtype=np.int32).reshape(-1, 3), indexed=False)
+    loose = mend(
+        mesh.triangles.reshape(-1, 3), np.arange(3 * len(mesh.faces), dtype=np.int32).reshape(-1, 3), indexed=False
+    )
     assert len(loose.points) == len(mesh.vertices) and loose.health.watertight
     assert np.array_equal(loose.points[loose.triangles], mesh.triangles)
 
@@ -80,7 +84,10 @@ def test_a_cavity_that_faces_outward_is_turned_inward_and_said() -> None:
 def test_many_pores_are_all_cavities() -> None:
     rng = np.random.default_rng(4)
     places = np.stack(np.meshgrid(*[np.arange(-40, 41, 10.0)] * 3), axis=-1).reshape(-1, 3)
-    pores = [trimesh.creation.icosphere(subdivisions=1, radius=2).apply_translation(p + rng.uniform(-1, 1, 3)) for p in places]
+    pores = [
+        trimesh.creation.icosphere(subdivisions=1, radius=2).apply_translation(p + rng.uniform(-1, 1, 3))
+        for p in places
+    ]
     result = mended(trimesh.util.concatenate([box(100), *pores]))
     assert result.health.bodies == 1
     assert volume(result) == pytest.approx(1e6 - len(pores) * pores[0].volume)
@@ -116,7 +123,9 @@ def test_a_wide_crack_is_left_open() -> None:
 
 def test_copies_and_collapsed_triangles_are_dropped_and_the_rest_keeps_its_number() -> None:
     mesh = box()
-    faces = np.concatenate([mesh.faces[:3], [[1, 1, 2]], mesh.faces[3:], mesh.faces[:1], np.roll(mesh.faces[4:5], 1, axis=1)])
+    faces = np.concatenate(
+        [mesh.faces[:3], [[1, 1, 2]], mesh.faces[3:], mesh.faces[:1], np.roll(mesh.faces[4:5], 1, axis=1)]
+    )
     result = mended(mesh, faces)
     assert result.health.watertight and result.health.buildable
     assert (result.health.degenerate_faces, result.health.duplicate_faces) == (1, 2)
@@ -148,7 +157,17 @@ def test_a_one_sided_band_is_refused_for_building() -> None:
     # a Moebius band of 9 steps, each two triangles
     n = 9
     angle = np.linspace(0, 2 * np.pi, n, endpoint=False)
-    rows = [np.stack([(10 + s * np.cos(angle / 2)) * np.cos(angle), (10 + s * np.cos(angle / 2)) * np.sin(angle), s * np.sin(angle / 2)], axis=1) for s in (-2, 2)]
+    rows = [
+        np.stack(
+            [
+                (10 + s * np.cos(angle / 2)) * np.cos(angle),
+                (10 + s * np.cos(angle / 2)) * np.sin(angle),
+                s * np.sin(angle / 2),
+            ],
+            axis=1,
+        )
+        for s in (-2, 2)
+    ]
     points = np.concatenate(rows)
     faces = []
     for i in range(n):

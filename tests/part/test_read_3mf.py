@@ -97,7 +97,8 @@ def test_a_unit_given_by_hand_wins_with_a_warning(load_bytes: Loader) -> None:
 def test_transforms_of_components_and_items_are_chained(load_bytes: Loader) -> None:
     # component: scaled to half, then moved by (1, 2, 3); item: turned a quarter about z, then moved by (100, 0, 0).
     # by hand: x' = 100 - (y/2 + 2), y' = x/2 + 1, z' = z/2 + 3
-    group = '<object id="2"><components><component objectid="1" transform="0.5 0 0 0 0.5 0 0 0 0.5 1 2 3"/></components></object>'
+    inner = '<component objectid="1" transform="0.5 0 0 0 0.5 0 0 0 0.5 1 2 3"/>'
+    group = f'<object id="2"><components>{inner}</components></object>'
     item = '<item objectid="2" transform="0 1 0 -1 0 0 0 0 1 100 0 0"/>'
     part = load_bytes(package(model(cube() + group, item)), "cube.3mf")
     expected = np.array([(100 - (y / 2 + 2), x / 2 + 1, z / 2 + 3) for x, y, z in POINTS])
@@ -138,16 +139,20 @@ def nested(levels: int, times: int) -> str:
     return model(objects, f'<item objectid="{levels + 1}"/>')
 
 
+CYCLE = '<object id="2"><components><component objectid="2"/></components></object>'
+REQUIRES = '<model xmlns:q="http://example.com/q" requiredextensions="q" '
 ENTITY = '<!DOCTYPE model [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;">]>'
 BROKEN = {
     "document type": package(model(cube(), ITEM, before=ENTITY)),
     "document type in UTF-16": package(model(cube(), ITEM, before=ENTITY).replace("UTF-8", "UTF-16").encode("utf-16")),
     "external entity": package(model(cube(), ITEM, before='<!DOCTYPE m [<!ENTITY x SYSTEM "file:///etc/passwd">]>')),
-    "document type in the relations": package(model(cube(), ITEM), leave_out="_rels/.rels", extra={"_rels/.rels": (ENTITY + RELATIONS).encode()}),
+    "document type in the relations": package(
+        model(cube(), ITEM), leave_out="_rels/.rels", extra={"_rels/.rels": (ENTITY + RELATIONS).encode()}
+    ),
     "zip bomb": package(model(cube(), ITEM), {"Metadata/thumbnail.png": bytes(80 << 20)}),
     "component bomb": package(nested(24, 2)),
     "deep components": package(nested(40, 1)),
-    "component cycle": package(model(cube() + '<object id="2"><components><component objectid="2"/></components></object>', '<item objectid="2"/>')),
+    "component cycle": package(model(cube() + CYCLE, '<item objectid="2"/>')),
     "missing object": package(model(cube(), '<item objectid="7"/>')),
     "vertex out of range": package(model(cube(mesh=MESH.replace('v1="0"', 'v1="8"', 1)), ITEM)),
     "negative vertex": package(model(cube(mesh=MESH.replace('v1="0"', 'v1="-1"', 1)), ITEM)),
@@ -160,13 +165,13 @@ BROKEN = {
     "name that leaves the package": package(model(cube(), ITEM), {"../evil.txt": b"x"}),
     "model cut off": package(model(cube(), ITEM)[:700]),
     "wrong namespace": package(model(cube(), ITEM).replace("3dmanufacturing/core/2015/02", "nothing")),
-    "unknown required extension": package(model(cube(), ITEM).replace("<model ", '<model xmlns:q="http://example.com/q" requiredextensions="q" ', 1)),
+    "unknown required extension": package(model(cube(), ITEM).replace("<model ", REQUIRES, 1)),
     "flattening transform": package(model(cube(), '<item objectid="1" transform="0 0 0 0 1 0 0 0 1 0 0 0"/>')),
     "zip cut off": package(model(cube(), ITEM))[:-40],
     "damaged bytes": bytes(b ^ 0x55 if 200 < i < 260 else b for i, b in enumerate(package(model(cube(), ITEM)))),
     "a zip of something else": package(b"", {"readme.txt": b"hello"}, leave_out="3D/3dmodel.model"),
     "no triangles": package(model(cube(mesh=f"<mesh><vertices>{VERTICES}</vertices><triangles/></mesh>"), ITEM)),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("kind", BROKEN)
@@ -181,7 +186,7 @@ def test_a_broken_or_hostile_package_is_refused_in_one_line(load_bytes: Loader, 
 def test_random_damage_never_gives_anything_but_a_part_or_a_refusal(load_bytes: Loader) -> None:
     rng = np.random.default_rng(11)
     text = model(cube(), ITEM).encode()
-    for _ in range(150):
+    for _ in range(60):
         data = bytearray(text)
         for _ in range(int(rng.integers(1, 4))):
             data[int(rng.integers(len(data)))] = int(rng.integers(256))

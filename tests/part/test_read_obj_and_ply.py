@@ -157,7 +157,12 @@ def test_a_broken_file_is_refused_in_one_line(load_bytes: Loader, name: str) -> 
 
 def test_random_damage_never_gives_anything_but_a_part_or_a_refusal(load_bytes: Loader) -> None:
     rng = np.random.default_rng(9)
-    for original, name in ((CUBE_OBJ.encode(), "x.obj"), (ply("", True), "x.ply"), (ply("<", True), "x.ply"), (ply(">"), "x.ply")):
+    for original, name in (
+        (CUBE_OBJ.encode(), "x.obj"),
+        (ply("", True), "x.ply"),
+        (ply("<", True), "x.ply"),
+        (ply(">"), "x.ply"),
+    ):
         for _ in range(80):
             data = bytearray(original)
             for _ in range(int(rng.integers(1, 4))):

@@ -1,6 +1,7 @@
 """STEP files written by Open CASCADE: size, unit, volume, faces; and files that hold no solid."""
 
 import math
+import subprocess
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -8,14 +9,20 @@ from typing import Any
 import numpy as np
 import pytest
 
-from core.part import read_step
+from core.part import read_step, step_child
 from core.part.downskin import find_patches, grow_faces
-from core.part.load_part import load_part
+from core.part.load_part import READERS, load_part
 from core.part.part import Part
 from core.refusal import Refusal
 
 pytest.importorskip("OCP.STEPControl")
 Loader = Callable[..., Part]
+
+
+@pytest.fixture(autouse=True)
+def in_this_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Starting a child for every file would take most of the time; the tests of the child undo this."""
+    monkeypatch.setitem(READERS, "step", read_step.read_step)
 
 
 def write(shapes: list[Any], path: Path, unit: str = "MM") -> Path:
@@ -70,7 +77,9 @@ def test_spheres_tori_cones_and_holes_are_watertight(tmp_path: Path) -> None:
         BRepPrimAPI_MakeTorus,
     )
 
-    block = BRepAlgoAPI_Cut(BRepPrimAPI_MakeBox(20.0, 20.0, 20.0).Solid(), moved(cylinder(3, 60), 10, 10, -5, 20)).Shape()
+    block = BRepAlgoAPI_Cut(
+        BRepPrimAPI_MakeBox(20.0, 20.0, 20.0).Solid(), moved(cylinder(3, 60), 10, 10, -5, 20)
+    ).Shape()
     bodies = {
         "sphere": (BRepPrimAPI_MakeSphere(10.0).Solid(), 4 / 3 * math.pi * 1000),
         "torus": (BRepPrimAPI_MakeTorus(10.0, 3.0).Solid(), 2 * math.pi**2 * 10 * 9),
@@ -90,6 +99,14 @@ def test_triangles_lie_within_the_stated_distance_of_the_cylinder(tmp_path: Path
     wall = np.abs(part.normals[:, 2]) < 0.5
     middles = np.concatenate([(a + b) / 2, (b + c) / 2, (a + c) / 2])[np.tile(wall, 3)]
     assert (50 - np.hypot(*middles.T)).max() <= read_step.LINEAR_MM * 1.01
+
+
+def test_a_child_process_reads_the_same_as_this_one(tmp_path: Path) -> None:
+    data = write([cylinder()], tmp_path / "c.step", "INCH").read_bytes()
+    here, there = read_step.read_step(data), step_child.read_step_in_child(data)
+    assert np.array_equal(here.points, there.points) and np.array_equal(here.triangles, there.triangles)
+    assert np.array_equal(here.brep_face, there.brep_face)
+    assert (here.unit, here.warnings, here.file_format) == (there.unit, there.warnings, there.file_format)
 
 
 def test_a_click_takes_the_whole_low_angle_part_of_a_face(tmp_path: Path) -> None:
@@ -136,15 +153,37 @@ def test_reading_prints_nothing(tmp_path: Path, capfd: pytest.CaptureFixture[str
 def test_a_missing_package_is_said_with_the_command_that_installs_it(
     load_bytes: Loader, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    import builtins
-
-    real = builtins.__import__
-
-    def without(name: str, *rest: Any) -> Any:
-        if name.startswith("OCP"):
-            raise ImportError(name)
-        return real(name, *rest)
-
-    monkeypatch.setattr(builtins, "__import__", without)
+    monkeypatch.setitem(READERS, "step", step_child.read_step_in_child)
+    monkeypatch.setattr(step_child, "step_can_be_read", lambda: False)
     with pytest.raises(Refusal, match=r'pip install "underfin\[step\]"'):
         load_bytes(b"ISO-10303-21;\nHEADER;\n", "part.step")
+
+
+def test_a_reader_that_crashes_or_hangs_becomes_a_refusal(monkeypatch: pytest.MonkeyPatch) -> None:
+    def crash(*command: Any, **options: Any) -> subprocess.CompletedProcess[bytes]:
+        return subprocess.CompletedProcess(command, -11)
+
+    def hang(*command: Any, **options: Any) -> subprocess.CompletedProcess[bytes]:
+        raise subprocess.TimeoutExpired("reader", 1)
+
+    for fault, sentence in ((crash, "broke off"), (hang, "minutes")):
+        monkeypatch.setattr(step_child.subprocess, "run", fault)
+        with pytest.raises(Refusal, match=sentence):
+            step_child.read_step_in_child(b"ISO-10303-21;")
+
+
+def test_random_damage_never_ends_the_program(
+    tmp_path: Path, load_bytes: Loader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(READERS, "step", step_child.read_step_in_child)
+    # the library itself crashes on some files damaged like this (seen with OCP 8.0.1); only the child may end
+    data = write([cylinder()], tmp_path / "c.step").read_bytes()
+    rng = np.random.default_rng(1)
+    for _ in range(2):
+        damaged = bytearray(data)
+        for at in rng.integers(len(data) // 3, len(data), 6):
+            damaged[at] = rng.choice(list(b"0123456789#.,()'-*$"))
+        try:
+            assert load_bytes(bytes(damaged), "damaged.step").n_faces > 0
+        except Refusal as refusal:
+            assert "\n" not in str(refusal) and len(str(refusal)) <= 400

@@ -104,4 +104,5 @@ def test_the_sentence_tells_bodies_from_one_folded_surface() -> None:
     folded = trimesh.creation.icosphere(subdivisions=3, radius=10)
     folded.vertices[np.argmax(folded.vertices[:, 2])] = [0, 0, -25]
     vertices, triangles = np.asarray(folded.vertices), np.asarray(folded.faces, dtype=np.int32)
-    assert crossings_in_words(find_crossings(vertices, triangles), vertices, triangles).startswith("The surface crosses")
+    sentence = crossings_in_words(find_crossings(vertices, triangles), vertices, triangles)
+    assert sentence.startswith("The surface crosses")
