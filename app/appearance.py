@@ -13,6 +13,7 @@ SINK_EDGE = "#0c3f3c"
 ZONE = "#7a4fb0"
 PLATE = "#5b6b7a"
 STALE = "#9a9a96"
+STALE_EDGE = "#6c6c69"
 PICK = "#e4570c"
 """Outline of the picked faces: far from every colour of the angle scale, with and without full colour vision."""
 
@@ -41,12 +42,12 @@ _LIGHT = {
     QPalette.ColorRole.Shadow: "#55534f",
 }
 _DARK = {
-    QPalette.ColorRole.Window: "#25292d",
+    QPalette.ColorRole.Window: "#2b3036",
     QPalette.ColorRole.WindowText: "#e6e4df",
-    QPalette.ColorRole.Base: "#1c1f22",
-    QPalette.ColorRole.AlternateBase: "#212528",
+    QPalette.ColorRole.Base: "#1e2226",
+    QPalette.ColorRole.AlternateBase: "#23282d",
     QPalette.ColorRole.Text: "#e6e4df",
-    QPalette.ColorRole.Button: "#343a40",
+    QPalette.ColorRole.Button: "#3b424a",
     QPalette.ColorRole.ButtonText: "#e6e4df",
     QPalette.ColorRole.BrightText: "#ffffff",
     QPalette.ColorRole.Highlight: "#2a9d95",
@@ -70,15 +71,17 @@ def palette_of(*, dark: bool) -> QPalette:
         palette.setColor(role, QColor(colour))
     for role in (QPalette.ColorRole.WindowText, QPalette.ColorRole.Text, QPalette.ColorRole.ButtonText):
         palette.setColor(QPalette.ColorGroup.Disabled, role, QColor("#757b80" if dark else "#96948f"))
-    palette.setColor(QPalette.ColorGroup.Disabled, QPalette.ColorRole.Highlight, QColor("#4a5057" if dark else "#bdb9b1"))
+    palette.setColor(
+        QPalette.ColorGroup.Disabled, QPalette.ColorRole.Highlight, QColor("#4a5057" if dark else "#bdb9b1")
+    )
     return palette
 
 
-def use_look(app: QApplication, look: str) -> None:
+def use_look(look: str) -> None:
     """Set 'light', 'dark' or 'system' for the whole program; 'system' follows what the desktop answers."""
-    app.setStyle("Fusion")
+    QApplication.setStyle("Fusion")
     system_dark = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark
-    app.setPalette(palette_of(dark=look == "dark" or (look == "system" and system_dark)))
+    QApplication.setPalette(palette_of(dark=look == "dark" or (look == "system" and system_dark)))
 
 
 def is_dark(palette: QPalette) -> bool:
@@ -89,6 +92,11 @@ def is_dark(palette: QPalette) -> bool:
 def view_ground(palette: QPalette) -> tuple[str, str]:
     """Colours of the view's ground, below and above."""
     return ("#23272c", "#343a42") if is_dark(palette) else ("#dcdad5", "#f6f5f2")
+
+
+def plate_colours(palette: QPalette) -> tuple[str, str]:
+    """Slate tints of the plate's ground and its grid."""
+    return ("#39434c", "#56626e") if is_dark(palette) else ("#c3c9cd", "#a3adb5")
 
 
 def level_colour(level: str, palette: QPalette) -> QColor:

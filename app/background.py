@@ -68,7 +68,9 @@ class Work(QObject):
         except Refusal as refusal:
             self.refused.emit(str(refusal))
         except MemoryError:
-            self.refused.emit("The memory of this machine is not enough for this part; close other programs or reduce it.")
+            self.refused.emit(
+                "The memory of this machine is not enough for this part; close other programs or reduce it."
+            )
         except Exception:
             log.exception("background work '%s' failed", self.title)
             self.failed.emit(traceback.format_exc())

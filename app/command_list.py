@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, qVersion
-from PySide6.QtWidgets import QApplication
 
 from app.appearance import use_look
 from app.command_palette import CommandPalette
@@ -29,22 +28,47 @@ def make_commands(bench: "Workbench") -> Commands:
     made["orthographic"].setChecked(bench.view.moves.parallel)
     for name in ("show_plate", "show_sinks", "show_angles", "show_part"):
         made[name].setChecked(True)
-    made["build_at_once"].setChecked(bench.session.build_at_once)
+    made["build_at_once"].setChecked(bench.session.builder.at_once)
     made["smooth_edges"].setChecked(bench.settings.smooth_edges())
     made["limits"].setChecked(False)
     bench.docks["limits"].visibilityChanged.connect(made["limits"].setChecked)
     tr = made.tr
-    made.fill_menus({
-        tr("&File"): ("open", "recent", "-", "save", "save_as", "-", "export", "save_picture", "-", "quit"),
-        tr("&Edit"): ("undo", "redo", "-", "pick_all", "clear_picks", "-", "copy_patches", "-", "find"),
-        tr("&View"): ("fit", "below", "above", "front", "back", "left", "right", "top", "bottom", "-", "orthographic",
-                      "show_part", "show_angles", "show_sinks", "show_plate", "-", "look_system", "look_light", "look_dark",
-                      "smooth_edges", "reset_layout"),
-        tr("&Sinks"): ("build", "build_at_once", "stop"),
-        tr("&Help"): ("limits", "shortcuts", "sample_parts", "log_folder", "about"),
-    })
-    bench.window.addToolBar(made.tool_bar(("open", "save", "-", "undo", "redo", "-", "fit", "below", "above", "-", "build",
-                                           "export", "-", "limits")))
+    made.fill_menus(
+        {
+            tr("&File"): ("open", "recent", "-", "save", "save_as", "-", "export", "save_picture", "-", "quit"),
+            tr("&Edit"): ("undo", "redo", "-", "pick_all", "clear_picks", "-", "copy_patches", "-", "find"),
+            tr("&View"): (
+                "fit",
+                "below",
+                "above",
+                "front",
+                "back",
+                "left",
+                "right",
+                "top",
+                "bottom",
+                "-",
+                "orthographic",
+                "show_part",
+                "show_angles",
+                "show_sinks",
+                "show_plate",
+                "-",
+                "look_system",
+                "look_light",
+                "look_dark",
+                "smooth_edges",
+                "reset_layout",
+            ),
+            tr("&Sinks"): ("build", "build_at_once", "stop"),
+            tr("&Help"): ("limits", "shortcuts", "sample_parts", "log_folder", "about"),
+        }
+    )
+    bench.window.addToolBar(
+        made.tool_bar(
+            ("open", "save", "-", "undo", "redo", "-", "fit", "below", "above", "-", "build", "export", "-", "limits")
+        )
+    )
     made.show_recent(bench.settings.recent_files(), bench.open_file)
     return made
 
@@ -52,9 +76,22 @@ def make_commands(bench: "Workbench") -> Commands:
 def _file_and_edit(bench: "Workbench") -> tuple[Command, ...]:
     files, session, state, tr = bench.files, bench.session, bench.state, bench.tr
     return (
-        Command(name="open", text=tr("&Open…"), run=files.open, keys=Keys.StandardKey.Open, picture="open",
-                tip=tr("Open a part or a job")),
-        Command(name="save", text=tr("&Save"), run=files.save, keys=Keys.StandardKey.Save, picture="save", tip=tr("Save the job")),
+        Command(
+            name="open",
+            text=tr("&Open…"),
+            run=files.open,
+            keys=Keys.StandardKey.Open,
+            picture="open",
+            tip=tr("Open a part or a job"),
+        ),
+        Command(
+            name="save",
+            text=tr("&Save"),
+            run=files.save,
+            keys=Keys.StandardKey.Save,
+            picture="save",
+            tip=tr("Save the job"),
+        ),
         Command(name="save_as", text=tr("Save &as…"), run=files.save_as, keys="Ctrl+Shift+S"),
         Command(name="export", text=tr("&Export…"), run=files.export, keys="Ctrl+E", picture="export"),
         Command(name="save_picture", text=tr("Save &picture…"), run=files.save_picture),
@@ -76,16 +113,28 @@ def _view(bench: "Workbench") -> tuple[Command, ...]:
     def use(name: str) -> Callable[..., None]:
         def chosen(_: bool = False) -> None:
             bench.settings.set_look(name)
-            app = QApplication.instance()
-            assert isinstance(app, QApplication)
-            use_look(app, name)
+            use_look(name)
+
         return chosen
 
     return (
         Command(name="fit", text=tr("&Fit"), run=view.fit, keys="F", picture="fit", tip=tr("Show the whole part")),
-        Command(name="below", text=tr("From &below"), run=look("below"), keys="B", picture="below",
-                tip=tr("Look at the downskin from below")),
-        Command(name="above", text=tr("From &above"), run=look("above"), keys="A", picture="above", tip=tr("Look from above")),
+        Command(
+            name="below",
+            text=tr("From &below"),
+            run=look("below"),
+            keys="B",
+            picture="below",
+            tip=tr("Look at the downskin from below"),
+        ),
+        Command(
+            name="above",
+            text=tr("From &above"),
+            run=look("above"),
+            keys="A",
+            picture="above",
+            tip=tr("Look from above"),
+        ),
         Command(name="front", text=tr("Front"), run=look("front"), keys="1"),
         Command(name="back", text=tr("Back"), run=look("back"), keys="2"),
         Command(name="left", text=tr("Left"), run=look("left"), keys="3"),
@@ -94,13 +143,30 @@ def _view(bench: "Workbench") -> tuple[Command, ...]:
         Command(name="bottom", text=tr("Bottom"), run=look("bottom"), keys="6"),
         Command(name="orthographic", text=tr("Orthographic"), run=view.set_parallel, keys="O", checkable=True),
         Command(name="show_part", text=tr("Show the part"), run=view.set_part_visible, checkable=True, keys="Ctrl+1"),
-        Command(name="show_angles", text=tr("Show downskin angles"), run=view.set_angles_visible, checkable=True, keys="Ctrl+2"),
+        Command(
+            name="show_angles",
+            text=tr("Show downskin angles"),
+            run=view.set_angles_visible,
+            checkable=True,
+            keys="Ctrl+2",
+        ),
         Command(name="show_sinks", text=tr("Show sinks"), run=view.set_sinks_visible, checkable=True, keys="Ctrl+3"),
-        Command(name="show_plate", text=tr("Show the build plate"), run=view.set_plate_visible, checkable=True, keys="Ctrl+4"),
+        Command(
+            name="show_plate",
+            text=tr("Show the build plate"),
+            run=view.set_plate_visible,
+            checkable=True,
+            keys="Ctrl+4",
+        ),
         Command(name="look_system", text=tr("Colours of the desktop"), run=use("system")),
         Command(name="look_light", text=tr("Light colours"), run=use("light")),
         Command(name="look_dark", text=tr("Dark colours"), run=use("dark")),
-        Command(name="smooth_edges", text=tr("Smooth edges (needs a graphics card)"), run=bench.set_smooth_edges, checkable=True),
+        Command(
+            name="smooth_edges",
+            text=tr("Smooth edges (needs a graphics card)"),
+            run=bench.set_smooth_edges,
+            checkable=True,
+        ),
         Command(name="reset_layout", text=tr("Reset the layout"), run=bench.reset_layout),
     )
 
@@ -113,7 +179,9 @@ def _build_and_help(bench: "Workbench", made: Commands) -> tuple[Command, ...]:
 
     def shortcuts() -> None:
         keys = "\n".join(f"{key}\t{name}" for name, key in made.shortcut_list())
-        mouse = tr("Click: pick a face · Shift: add · Ctrl: add or remove · drag: turn · middle drag: shift · wheel: zoom")
+        mouse = tr(
+            "Click: pick a face · Shift: add · Ctrl: add or remove · drag: turn · middle drag: shift · wheel: zoom"
+        )
         bench.message_bar.say("ok", mouse, keys)
         bench.message_bar.unfold()
 
@@ -121,21 +189,47 @@ def _build_and_help(bench: "Workbench", made: Commands) -> tuple[Command, ...]:
         import pyvista
         import vtkmodules
 
-        versions = f"Qt {qVersion()}\nVTK {vtkmodules.__version__}\npyvista {pyvista.__version__}\n{tr('Log')}: {log_folder()}"
-        bench.message_bar.say("ok", tr("{0} {1}, open source; sinks under low-angle downskin.").format(PROGRAM, VERSION), versions)
+        versions = (
+            f"Qt {qVersion()}\nVTK {vtkmodules.__version__}\npyvista {pyvista.__version__}\n{tr('Log')}: {log_folder()}"
+        )
+        bench.message_bar.say(
+            "ok", tr("{0} {1}, open source; sinks under low-angle downskin.").format(PROGRAM, VERSION), versions
+        )
         bench.message_bar.unfold()
 
     return (
-        Command(name="build", text=tr("&Build sinks"), run=session.build, keys="F5", picture="build",
-                tip=tr("Build the exact sinks of the job")),
+        Command(
+            name="build",
+            text=tr("&Build sinks"),
+            run=session.builder.build,
+            keys="F5",
+            picture="build",
+            tip=tr("Build the exact sinks of the job"),
+        ),
         Command(name="build_at_once", text=tr("Build after every change"), run=bench.set_build_at_once, checkable=True),
-        Command(name="stop", text=tr("Stop the work in the background"), run=lambda _=False: bench.background.stop(), keys="Ctrl+."),
+        Command(
+            name="stop",
+            text=tr("Stop the work in the background"),
+            run=lambda _=False: bench.background.stop(),
+            keys="Ctrl+.",
+        ),
         Command(name="find", text=tr("Find a command…"), run=find, keys="Ctrl+K"),
-        Command(name="limits", text=tr("About the limits"), run=bench.docks["limits"].setVisible, picture="help", checkable=True,
-                tip=tr("What a sink does not do, how sure the numbers are, safety")),
+        Command(
+            name="limits",
+            text=tr("About the limits"),
+            run=bench.docks["limits"].setVisible,
+            picture="help",
+            checkable=True,
+            tip=tr("What a sink does not do, how sure the numbers are, safety"),
+        ),
         Command(name="shortcuts", text=tr("Keys and mouse"), run=shortcuts, keys="F1"),
-        Command(name="sample_parts", text=tr("Folder of the sample parts"),
-                run=lambda _=False: bench.files.show_folder(Path(SAMPLE_FOLDER))),
-        Command(name="log_folder", text=tr("Folder of the log"), run=lambda _=False: bench.files.show_folder(log_folder())),
+        Command(
+            name="sample_parts",
+            text=tr("Folder of the sample parts"),
+            run=lambda _=False: bench.files.show_folder(Path(SAMPLE_FOLDER)),
+        ),
+        Command(
+            name="log_folder", text=tr("Folder of the log"), run=lambda _=False: bench.files.show_folder(log_folder())
+        ),
         Command(name="about", text=tr("About Underfin"), run=about),
     )

@@ -101,7 +101,10 @@ class Commands(QObject):
     def shortcut_list(self) -> list[tuple[str, str]]:
         """Command and key of everything that has a key."""
         return [
-            (action.text().replace("&", "").rstrip("…"), action.shortcut().toString(QKeySequence.SequenceFormat.NativeText))
+            (
+                action.text().replace("&", "").rstrip("…"),
+                action.shortcut().toString(QKeySequence.SequenceFormat.NativeText),
+            )
             for action in self.actions.values()
             if not action.shortcut().isEmpty()
         ]

@@ -7,7 +7,8 @@ from PySide6.QtGui import QDesktopServices, QPixmap
 from PySide6.QtWidgets import QWidget
 
 from app import messages
-from app.session import JOB_ENDING, Session
+from app.placed_part import JOB_ENDING
+from app.session import Session
 from app.settings import Settings
 from app.view.part_view import PartView
 from core.export.write_report import Picture
@@ -23,7 +24,7 @@ class FileCommands(QObject):
     def __init__(self, session: Session, view: PartView, settings: Settings, window: QWidget) -> None:
         super().__init__(window)
         self._session, self._view, self._settings, self._window = session, view, settings, window
-        session.exported.connect(self._exported)
+        session.builder.exported.connect(self._exported)
 
     @property
     def job_name(self) -> str:
@@ -79,7 +80,7 @@ class FileCommands(QObject):
         folder = messages.ask_export_folder(self._window, self._settings.last_folder())
         if folder is not None:
             self._settings.set_last_folder(str(folder))
-            self._session.export(folder, (self._picture(),))
+            self._session.builder.export(folder, (self._picture(),))
 
     def _picture(self) -> Picture:
         return Picture(caption=self.tr("Part and sinks on the build plate"), png=_png(self._view.picture()))
@@ -92,7 +93,9 @@ class FileCommands(QObject):
         """Ask for a file and save what the view shows."""
         path = messages.ask_picture_file(self._window, self._settings.last_folder())
         if path is not None and not self._view.picture().save(str(path)):
-            self.said.emit("stop", self.tr("The picture could not be written to {0}; choose another folder.").format(path), "")
+            self.said.emit(
+                "stop", self.tr("The picture could not be written to {0}; choose another folder.").format(path), ""
+            )
 
     def show_folder(self, folder: Path) -> None:
         """Open a folder in the desktop's file manager."""

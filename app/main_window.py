@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QVBoxLayout, QW
 
 from app.appearance import icon, use_look
 from app.settings import Settings
+from app.warm_up import WarmUp
 
 if TYPE_CHECKING:
     from app.workbench import Workbench
@@ -45,19 +46,18 @@ class MainWindow(QMainWindow):
         if layout is not None:
             self.restoreGeometry(layout[0])
 
-    def fill(self) -> None:
+    def fill(self) -> "Workbench":
         """Load the 3-D library and build everything inside."""
         if self.workbench is None:
             from app.workbench import Workbench  # takes a second, so it comes after the first paint
 
             self.workbench = Workbench(self)
             self.filled.emit()
+        return self.workbench
 
     def open_file(self, path: Path) -> None:
         """Open a part or a job, as if asked for in the menu."""
-        self.fill()
-        assert self.workbench is not None
-        self.workbench.open_file(path)
+        self.fill().open_file(path)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         paths = [url.toLocalFile() for url in event.mimeData().urls()]
@@ -86,8 +86,13 @@ def prepare_graphics() -> None:
     wanted.setProfile(QSurfaceFormat.OpenGLContextProfile.CoreProfile)
     wanted.setVersion(3, 2)
     wanted.setSwapBehavior(QSurfaceFormat.SwapBehavior.DoubleBuffer)
-    for set_bits in (wanted.setRedBufferSize, wanted.setGreenBufferSize, wanted.setBlueBufferSize,
-                     wanted.setDepthBufferSize, wanted.setAlphaBufferSize):
+    for set_bits in (
+        wanted.setRedBufferSize,
+        wanted.setGreenBufferSize,
+        wanted.setBlueBufferSize,
+        wanted.setDepthBufferSize,
+        wanted.setAlphaBufferSize,
+    ):
         set_bits(8)
     wanted.setStencilBufferSize(0)
     wanted.setSamples(0)
@@ -120,7 +125,7 @@ def make_application(argv: list[str]) -> QApplication:
     translator = QTranslator(app)
     if translator.load(QLocale(), "qtbase", "_", QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)):
         app.installTranslator(translator)
-    use_look(app, Settings().look())
+    use_look(Settings().look())
     app.setWindowIcon(icon("underfin"))
     return app
 
@@ -131,12 +136,16 @@ def run(argv: list[str]) -> int:
     _start_log()
     window = MainWindow()
     window.show()
+    warm_up = WarmUp(window.settings)
     files = [Path(text) for text in argv if not text.startswith("-")]
 
     def load() -> None:
         window.fill()
+        warm_up.start_if_needed()
         if files:
             window.open_file(files[0])
 
     QTimer.singleShot(0, window, load)
-    return app.exec()
+    code = app.exec()
+    warm_up.close()
+    return code

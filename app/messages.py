@@ -1,5 +1,6 @@
 """What the window says: a bar over the view for sentences, dialogs only for files and what can't be undone."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication, Qt, QTimer
@@ -38,6 +39,9 @@ class MessageBar(QFrame):
         self._details = QPlainTextEdit(self)
         self._details.setReadOnly(True)
         self._details.setMaximumHeight(130)
+        self._action: Callable[[], None] | None = None
+        self._do = QPushButton(self)
+        self._do.clicked.connect(self._act)
         self._unfold = QPushButton(self.tr("Details"), self)
         self._unfold.setCheckable(True)
         self._unfold.toggled.connect(self._details.setVisible)
@@ -49,16 +53,30 @@ class MessageBar(QFrame):
         self._close.clicked.connect(self.hide)
         grid = QGridLayout(self)
         grid.setContentsMargins(8, 5, 6, 5)
-        for column, widget in enumerate((self._picture, self.text, self._unfold, self._copy, self._close)):
+        for column, widget in enumerate((self._picture, self.text, self._do, self._unfold, self._copy, self._close)):
             grid.addWidget(widget, 0, column, Qt.AlignmentFlag.AlignVCenter)
-        grid.addWidget(self._details, 1, 0, 1, 5)
+        grid.addWidget(self._details, 1, 0, 1, 6)
         grid.setColumnStretch(1, 1)
         self._timer = QTimer(self, interval=NOTE_STAYS_MS, singleShot=True)
         self._timer.timeout.connect(self.hide)
         self.hide()
 
+    def offer(self, text: str, button: str, action: Callable[[], None]) -> None:
+        """Show a sentence with a button that does something about it."""
+        self.say("note", text)
+        self._timer.stop()
+        self._action = action
+        self._do.setText(button)
+        self._do.show()
+
+    def _act(self) -> None:
+        self.hide()
+        if self._action is not None:
+            self._action()
+
     def say(self, level: str, text: str, details: str = "") -> None:
         """Show a sentence; 'stop' stays until closed, others leave by themselves."""
+        self._do.hide()
         self._picture.setPixmap(icon(level, level_colour(level, self.palette())).pixmap(20, 20))
         self._close.setIcon(icon("close"))
         self.text.setText(text)
@@ -109,7 +127,9 @@ def ask_export_folder(parent: QWidget, folder: str) -> Path | None:
 
 def ask_picture_file(parent: QWidget, folder: str) -> Path | None:
     """Ask where to save a picture of the view."""
-    name, _ = QFileDialog.getSaveFileName(parent, _tr("Save a picture of the view"), folder, f"{_tr('Pictures')} (*.png)")
+    name, _ = QFileDialog.getSaveFileName(
+        parent, _tr("Save a picture of the view"), folder, f"{_tr('Pictures')} (*.png)"
+    )
     if not name:
         return None
     return Path(name) if name.endswith(".png") else Path(name + ".png")

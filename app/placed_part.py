@@ -1,15 +1,22 @@
-"""A part in build position with its downskin, as the window keeps it."""
+"""A part in build position with its downskin, as the window keeps it, and how it comes from a file."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 
 from core.job import Job
+from core.job_file import file_sha256, new_job, open_job
 from core.part.downskin import downskin_angles_deg, find_patches
+from core.part.load_part import load_part
 from core.part.part import Part
 from core.part.patch import Patch
 from core.part.place_on_plate import place_on_plate
+from core.progress import GoesOn, report
+from core.run_job import picked_faces
 from core.units import FloatArray, IntArray
+
+JOB_ENDING = ".underfin"
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -41,5 +48,47 @@ def place(raw: Part, job: Job) -> PlacedPart:
     owner = np.zeros(part.n_faces, dtype=np.int32)
     for patch in patches:
         owner[patch.faces] = patch.id
-    return PlacedPart(key=placed_key(job), part=part, angles_deg=downskin_angles_deg(part), patches=patches,
-                      patch_of_face=owner, low_faces=np.flatnonzero(owner).astype(np.int32))
+    return PlacedPart(
+        key=placed_key(job),
+        part=part,
+        angles_deg=downskin_angles_deg(part),
+        patches=patches,
+        patch_of_face=owner,
+        low_faces=np.flatnonzero(owner).astype(np.int32),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Opened:
+    """What the worker brings back from opening a file; raw is the part as the file has it."""
+
+    job: Job
+    file: Path | None
+    saved: bool
+    raw: Part
+    placed: PlacedPart
+
+
+def opened_from(path: Path, goes_on: GoesOn, *, bring_back: bool) -> Opened:
+    """Open a part or a job; runs in the worker. Raises Refusal, Stopped.
+
+    bring_back: the file is the copy of unsaved changes, so the job has no file of its own yet.
+    """
+    is_job = path.suffix.lower() == JOB_ENDING
+    job = open_job(path) if is_job else new_job(path)
+    report(goes_on, 0.1)
+    raw = load_part(job.part_file, job.units)
+    for number in range(len(job.picks)):
+        picked_faces(job, number, raw)
+    if is_job and job.part_sha256 and file_sha256(Path(job.part_file)) != job.part_sha256:
+        text = "The part file changed since the job was saved; look at the picked faces before you build."
+        raw = replace(raw, warnings=(text, *raw.warnings))
+    report(goes_on, 0.6)
+    file = path if is_job and not bring_back else None
+    return Opened(job=job, file=file, saved=not bring_back, raw=raw, placed=place(raw, job))
+
+
+def opened_again(job: Job) -> Opened:
+    """Read the part once more, in another unit; runs in the worker."""
+    raw = load_part(job.part_file, job.units)
+    return Opened(job=job, file=None, saved=True, raw=raw, placed=place(raw, job))

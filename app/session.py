@@ -1,42 +1,27 @@
 """What follows from the job: the placed part, its patches, the picked faces, the live preview and the built sinks."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, Signal
 
 from app.background import Background
+from app.builder import Builder
 from app.job_state import JobState
 from app.picking import added, patches_of_picks, pick_with_face
-from app.placed_part import PlacedPart, place, placed_key
+from app.placed_part import Opened, PlacedPart, opened_again, opened_from, place, placed_key
 from core.export.result import JobResult
-from core.export.write_job import write_result
-from core.export.write_report import Picture
 from core.heat.column_1d import estimate_patch
 from core.heat.estimate import Estimate
 from core.job import Job, Pick, faces_of, pick_of
-from core.job_file import new_job, open_job, save_job
+from core.job_file import save_job
 from core.part.downskin import grow_faces
-from core.part.load_part import load_part
 from core.part.part import Part
 from core.part.patch import Patch
 from core.progress import GoesOn
 from core.refusal import Refusal
-from core.run_job import picked_patches, run_job
+from core.run_job import picked_patches
 from core.sink.top_preview import TopPreview
-
-JOB_ENDING = ".underfin"
-BUILD_AFTER_MS = 350
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Opened:
-    """What the worker brings back from opening a file."""
-
-    job: Job
-    file: Path | None
-    raw: Part
-    placed: PlacedPart
 
 
 class Session(QObject):
@@ -50,8 +35,6 @@ class Session(QObject):
     """The gap under the slider moved, or its preview ended."""
     result_changed = Signal()
     """Sinks were built, or became out of date."""
-    exported = Signal(str, tuple)
-    """Folder and the names of the files written."""
     said = Signal(str, str, str)
     """Level 'ok', 'note' or 'stop', a sentence, details to unfold."""
 
@@ -59,21 +42,20 @@ class Session(QObject):
         super().__init__(parent)
         self.state = state
         self.background = background
-        self.build_at_once = True
         self.placed: PlacedPart | None = None
         self.picked: tuple[Patch, ...] = ()
         self.current = 0
         """Number of the picked patch whose estimate is shown."""
         self.preview_gap_mm: float | None = None
-        self.result: JobResult | None = None
         self._raw: Part | None = None
         self._raw_key: tuple[str, str | None] = ("", None)
-        self._result_for: Job | None = None
         self._picks_for: tuple[object, ...] = ()
         self._previews: dict[Pick, TopPreview] = {}
-        self._build_timer = QTimer(self, interval=BUILD_AFTER_MS, singleShot=True)
-        self._build_timer.timeout.connect(self.build)
-        self._wanted_folder = Path()
+        self.builder = Builder(state, background, self)
+        self.builder.changed.connect(self.result_changed)
+        self.builder.ended.connect(self._build_ended)
+        self.builder.refused.connect(self._refused)
+        self.builder.failed.connect(self._failed)
         state.changed.connect(self._job_changed)
 
     @property
@@ -89,36 +71,45 @@ class Session(QObject):
         return self.placed.patches if self.placed is not None else ()
 
     @property
+    def result(self) -> JobResult | None:
+        """The sinks built last, whether or not they still fit the job."""
+        return self.builder.result
+
+    @property
     def result_is_current(self) -> bool:
         """True when the sinks shown belong to the job as it is."""
-        return self.result is not None and self._result_for == self.job
+        return self.builder.is_current
 
     # Opening and saving --------------------------------------------------------------------------
 
-    def open(self, path: Path) -> None:
-        """Open a part or a job in the background; the job at hand stays until that has worked."""
+    def open(self, path: Path, *, bring_back: bool = False) -> None:
+        """Open a part or a job in the background; the job at hand stays until that has worked.
+
+        bring_back: the file is the copy of unsaved changes that a crash left; it counts as not saved.
+        """
 
         def work(goes_on: GoesOn) -> Opened:
-            is_job = path.suffix.lower() == JOB_ENDING
-            job = open_job(path) if is_job else new_job(path)
-            raw = load_part(job.part_file, job.units)
-            if not goes_on(0.6):
-                raise Refusal("Opening was stopped.")
-            return Opened(job=job, file=path if is_job else None, raw=raw, placed=place(raw, job))
+            return opened_from(path, goes_on, bring_back=bring_back)
 
-        self.background.stop("build")
-        self.background.start("open", self.tr("Opening {0}").format(path.name), work,
-                              done=self._opened, refused=self._refused, failed=self._failed)
+        self.background.start(
+            "open",
+            self.tr("Opening {0}").format(path.name),
+            work,
+            done=self._opened,
+            refused=self._refused,
+            failed=self._failed,
+        )
 
     def _opened(self, opened: Opened) -> None:
         self._raw, self._raw_key = opened.raw, (opened.job.part_file, opened.job.units)
         self.placed = opened.placed
-        self.result, self._result_for, self.preview_gap_mm = None, None, None
         self._picks_for, self._previews, self.current = (), {}, 0
+        self.preview_gap(None)
+        self.builder.part = opened.placed.part
+        self.builder.forget()
         self.part_changed.emit(True)
         self.patches_changed.emit()
-        self.result_changed.emit()
-        self.state.open(opened.job, opened.file)
+        self.state.open(opened.job, opened.file, saved=opened.saved)
         part = opened.placed.part
         for text in part.health.problems[:1] or part.warnings[:1]:
             self.said.emit("note", text, "\n".join((*part.health.problems, *part.warnings)))
@@ -137,28 +128,39 @@ class Session(QObject):
 
     def _job_changed(self) -> None:
         job = self.job
-        self.preview_gap_mm = None
+        if self.preview_gap_mm is not None and not (self.builder.at_once and job.gap.gap_mm == self.preview_gap_mm):
+            self.preview_gap(None)
         if self._raw is None:
             return
         if (job.part_file, job.units) != self._raw_key:
-            self.background.start("place", self.tr("Reading the part again"), self._load_again,
-                                  done=self._loaded_again, refused=self._refused, failed=self._failed)
+            self.background.start(
+                "place",
+                self.tr("Reading the part again"),
+                self._load_again,
+                done=self._loaded_again,
+                refused=self._refused,
+                failed=self._failed,
+            )
         elif self.placed is None or self.placed.key != placed_key(job):
             raw = self._raw
 
             def work(goes_on: GoesOn) -> PlacedPart:
                 return place(raw, job)
 
-            self.background.start("place", self.tr("Finding the downskin"), work,
-                                  done=self._placed, refused=self._refused, failed=self._failed)
+            self.background.start(
+                "place",
+                self.tr("Finding the downskin"),
+                work,
+                done=self._placed,
+                refused=self._refused,
+                failed=self._failed,
+            )
         else:
             self._follow_picks()
-        self._result_may_be_old()
+        self.builder.follow()
 
     def _load_again(self, goes_on: GoesOn) -> Opened:
-        job = self.job
-        raw = load_part(job.part_file, job.units)
-        return Opened(job=job, file=None, raw=raw, placed=place(raw, job))
+        return opened_again(self.job)
 
     def _loaded_again(self, opened: Opened) -> None:
         self._raw, self._raw_key = opened.raw, (opened.job.part_file, opened.job.units)
@@ -169,11 +171,13 @@ class Session(QObject):
             return
         moved = self.placed is None or self.placed.pose_key != placed.pose_key
         self.placed = placed
+        self.builder.part = placed.part
         self._picks_for, self._previews = (), {}
         if moved:
             self.part_changed.emit(True)
         self.patches_changed.emit()
         self._follow_picks()
+        self.builder.follow()
 
     def _follow_picks(self) -> None:
         """Patches of the picks, anew when picks, part or layer changed."""
@@ -188,15 +192,6 @@ class Session(QObject):
             self._previews = {pick: top for pick, top in self._previews.items() if pick in self.job.picks}
             self.current = max(0, len(self.picked) - 1)
             self.picks_changed.emit()
-        self._result_may_be_old()
-
-    def _result_may_be_old(self) -> None:
-        self.result_changed.emit()
-        if self.result_is_current or not self.job.picks:
-            self._build_timer.stop()
-            self.background.stop("build")
-        elif self.build_at_once:
-            self._build_timer.start()
 
     # Picking -------------------------------------------------------------------------------------
 
@@ -222,9 +217,9 @@ class Session(QObject):
             return self.tr("This face does not look down, so it needs no sink.")
         if angle_deg < self.job.max_angle_deg:
             return self.tr("This face lies on the build plate, so it needs no sink.")
-        return self.tr("This face stands at {0}°, above the low-angle limit of {1}°; raise the limit to pick it.").format(
-            f"{angle_deg:.1f}", f"{self.job.max_angle_deg:g}"
-        )
+        return self.tr(
+            "This face stands at {0}°, above the low-angle limit of {1}°; raise the limit to pick it."
+        ).format(f"{angle_deg:.1f}", f"{self.job.max_angle_deg:g}")
 
     def pick_patches(self, ids: set[int]) -> None:
         """Pick whole patches by id; a patch that is picked already, even in part, stays as it is."""
@@ -257,9 +252,13 @@ class Session(QObject):
         return [self._previews[pick] for pick in self.job.picks if pick in self._previews]
 
     def preview_gap(self, gap_mm: float | None) -> None:
-        """The gap under the slider; None ends the preview."""
-        self.preview_gap_mm = gap_mm
-        self.preview_changed.emit()
+        """The gap under the slider; None ends the preview. After release it stays until the exact sinks are built."""
+        if gap_mm is not None or self.preview_gap_mm is not None:
+            self.preview_gap_mm = gap_mm
+            self.preview_changed.emit()
+
+    def _build_ended(self) -> None:
+        self.preview_gap(None)
 
     def show_estimate_of(self, number: int) -> None:
         self.current = number
@@ -273,57 +272,26 @@ class Session(QObject):
         # The gap may be below two layers while the slider moves, which a whole job would refuse.
         job = self.job
         return estimate_patch(
-            self.picked[min(self.current, len(self.picked) - 1)], gap_mm=gap, sink=job.sink, alloy=job.alloy,
-            laser=job.laser, powder=job.powder, rise_allowed_k=job.rise_allowed_k,
+            self.picked[min(self.current, len(self.picked) - 1)],
+            gap_mm=gap,
+            sink=job.sink,
+            alloy=job.alloy,
+            laser=job.laser,
+            powder=job.powder,
+            rise_allowed_k=job.rise_allowed_k,
         )
-
-    # Building and export -------------------------------------------------------------------------
-
-    def build(self) -> None:
-        """Build the exact sinks of the job in the background; earlier builds are stopped."""
-        self._build_timer.stop()
-        if self.part is None or not self.job.picks or self.background.busy("place"):
-            return
-        job, part = self.job, self.part
-
-        def work(goes_on: GoesOn) -> tuple[Job, JobResult]:
-            return job, run_job(job, goes_on, part=part)
-
-        self.background.start("build", self.tr("Building the sinks"), work,
-                              done=self._built, refused=self._refused, failed=self._failed)
-
-    def _built(self, answer: tuple[Job, JobResult]) -> None:
-        job, result = answer
-        if job == self.job:
-            self._result_for, self.result = job, result
-            self.result_changed.emit()
-
-    def export(self, folder: Path, pictures: tuple[Picture, ...] = ()) -> None:
-        """Write the result into a folder in the background."""
-        result = self.result
-        if result is None or not self.result_is_current:
-            self._refused(self.tr("The sinks are not built for the job as it is; build them, then export."))
-            return
-        self._wanted_folder = folder
-
-        def work(goes_on: GoesOn) -> tuple[str, ...]:
-            return write_result(result, folder, pictures=pictures, goes_on=goes_on)
-
-        self.background.start("export", self.tr("Writing to {0}").format(folder.name), work,
-                              done=self._wrote, refused=self._refused, failed=self._failed)
-
-    def _wrote(self, names: tuple[str, ...]) -> None:
-        self.exported.emit(str(self._wanted_folder), names)
 
     def close(self) -> None:
         """Stop following; the window is closing."""
-        self._build_timer.stop()
+        self.builder.close()
         self.state.changed.disconnect(self._job_changed)
 
     def _refused(self, text: str) -> None:
         self.said.emit("stop", text, "")
 
     def _failed(self, details: str) -> None:
-        self.said.emit("stop", self.tr("Something went wrong inside Underfin; your job is unchanged. The details are "
-                                       "in the log."), details)
-
+        self.said.emit(
+            "stop",
+            self.tr("Something went wrong inside Underfin; your job is unchanged. The details are in the log."),
+            details,
+        )

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtWidgets import (
     QDockWidget,
     QHBoxLayout,
@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.autosave import Autosave, autosave_folder
 from app.background import Background
 from app.command_list import make_commands
 from app.file_commands import FileCommands
@@ -49,7 +50,7 @@ class Workbench(QObject):
         self.state = JobState(self)
         self.background = Background(self)
         self.session = Session(self.state, self.background, self)
-        self.session.build_at_once = self.settings.build_at_once()
+        self.session.builder.at_once = self.settings.build_at_once()
         self._make_middle()
         self._make_docks()
         self.files = FileCommands(self.session, self.view, self.settings, window)
@@ -61,6 +62,8 @@ class Workbench(QObject):
         if layout is not None:
             window.restoreState(layout[1])
         window.installEventFilter(self)
+        self.autosave = Autosave(self.state, autosave_folder(), self)
+        self._offer_left_over()
         self._show_state()
 
     # Making --------------------------------------------------------------------------------------
@@ -122,8 +125,9 @@ class Workbench(QObject):
             self.window.addDockWidget(side, dock)
             self.docks[name] = dock
         self.docks["limits"].hide()
-        self.window.resizeDocks([self.docks["job"], self.docks["inspector"]], [TREE_PX, INSPECTOR_PX],
-                                Qt.Orientation.Horizontal)
+        self.window.resizeDocks(
+            [self.docks["job"], self.docks["inspector"]], [TREE_PX, INSPECTOR_PX], Qt.Orientation.Horizontal
+        )
 
     def _make_status_bar(self) -> None:
         bar = self.window.statusBar()
@@ -152,7 +156,7 @@ class Workbench(QObject):
         self.tree.sink_eye.connect(self.view.set_sink_visible)
         self.check_panel.place_wanted.connect(self.view.fly_to)
         self.check_panel.export_wanted.connect(self.files.export)
-        self.check_panel.build_wanted.connect(self.session.build)
+        self.check_panel.build_wanted.connect(self.session.builder.build)
         self.start_page.open_wanted.connect(self.files.open)
         self.start_page.file_wanted.connect(lambda path: self.open_file(Path(path)))
 
@@ -161,6 +165,15 @@ class Workbench(QObject):
     def open_file(self, path: Path) -> None:
         """Open a part or a job."""
         self.files.open_file(path)
+
+    def _offer_left_over(self) -> None:
+        copy = self.autosave.left_over
+        if copy is not None:
+            self.message_bar.offer(
+                self.tr("Underfin ended last time with changes that were not saved."),
+                self.tr("Bring them back"),
+                lambda: self.session.open(copy, bring_back=True),
+            )
 
     def show_page(self, name: str) -> None:
         """Bring a page of the inspector to the front."""
@@ -209,7 +222,7 @@ class Workbench(QObject):
 
     def set_build_at_once(self, on: bool) -> None:
         """Build after every change, or only when asked."""
-        self.session.build_at_once = on
+        self.session.builder.at_once = on
         self.settings.set_build_at_once(on)
 
     def set_smooth_edges(self, on: bool) -> None:
@@ -220,8 +233,9 @@ class Workbench(QObject):
     def reset_layout(self) -> None:
         """Put panels back where they were at the first start."""
         self.window.restoreState(self._first_layout)
-        self.window.resizeDocks([self.docks["job"], self.docks["inspector"]], [TREE_PX, INSPECTOR_PX],
-                                Qt.Orientation.Horizontal)
+        self.window.resizeDocks(
+            [self.docks["job"], self.docks["inspector"]], [TREE_PX, INSPECTOR_PX], Qt.Orientation.Horizontal
+        )
 
     def may_discard(self) -> bool:
         """Asked before the window closes."""
@@ -230,6 +244,7 @@ class Workbench(QObject):
     def close(self) -> None:
         """Stop work and timers, then free the view; order matters."""
         self.session.close()
+        self.autosave.close()
         self.background.close()
         self.progress.close_down()
         self.window.removeEventFilter(self)
@@ -238,4 +253,5 @@ class Workbench(QObject):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.PaletteChange:
             self.commands.redraw_icons()
+            self.tree.redraw_icons()
         return super().eventFilter(watched, event)

@@ -114,5 +114,9 @@ class CheckPanel(QWidget):
 def _measured(sink: Sink, panel: QWidget) -> str:
     covered = 100 * sink.covered_area_mm2 / sink.patch_area_mm2 if sink.patch_area_mm2 > 0 else 0.0
     return panel.tr("{0}: nearest {1} mm, gap error {2} µm (99 of 100), covers {3} %, {4} mm³").format(
-        sink.name, f"{sink.min_clearance_mm:.4f}", f"{sink.gap_error_p99_um:.1f}", f"{covered:.0f}", f"{sink.volume_mm3:.1f}"
+        sink.name,
+        f"{sink.min_clearance_mm:.4f}",
+        f"{sink.gap_error_p99_um:.1f}",
+        f"{covered:.0f}",
+        f"{sink.volume_mm3:.1f}",
     )

@@ -28,8 +28,18 @@ class NumberField(QDoubleSpinBox):
     edited = Signal(float)
     """The engineer entered another value."""
 
-    def __init__(self, *, unit: str, decimals: int, step: float, default: float, name: str, low: float = -1e6,
-                 high: float = 1e6, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        *,
+        unit: str,
+        decimals: int,
+        step: float,
+        default: float,
+        name: str,
+        low: float = -1e6,
+        high: float = 1e6,
+        parent: QWidget | None = None,
+    ) -> None:
         """low and high only bound the digits; what a value may be is for the job to say, with a reason."""
         super().__init__(parent)
         self.setLocale(QLocale.c())
@@ -43,7 +53,9 @@ class NumberField(QDoubleSpinBox):
         self.setAccessibleName(name)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._default = default
-        self.setToolTip(self.tr("Default: {0}. Right-click to restore it.").format(self.textFromValue(default) + self.suffix()))
+        self.setToolTip(
+            self.tr("Default: {0}. Right-click to restore it.").format(self.textFromValue(default) + self.suffix())
+        )
         self.valueChanged.connect(self.edited)
 
     def show_value(self, value: float) -> None:
@@ -62,7 +74,9 @@ class NumberField(QDoubleSpinBox):
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:
         menu = self.lineEdit().createStandardContextMenu()
         menu.addSeparator()
-        restore = menu.addAction(self.tr("Restore default ({0})").format(self.textFromValue(self._default) + self.suffix()))
+        restore = menu.addAction(
+            self.tr("Restore default ({0})").format(self.textFromValue(self._default) + self.suffix())
+        )
         if menu.exec(event.globalPos()) is restore:
             self.setValue(self._default)
 

@@ -33,7 +33,9 @@ class FindingDelegate(QStyledItemDelegate):
         text, remedy = self._heights(index.data(Qt.ItemDataRole.UserRole))
         return QSize(self._view.viewport().width(), text + remedy + 2 * PAD)
 
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> None:
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
         finding: Finding = index.data(Qt.ItemDataRole.UserRole)
         rect: QRect = option.rect
         palette: QPalette = option.palette

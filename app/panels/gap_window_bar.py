@@ -62,7 +62,7 @@ class GapWindowBar(QWidget):
         if self._fuse is not None and self._heat is not None:
             self._paint_limit(painter, bar, self._fuse, QColor("#d5643a" if dark else "#b9471f"), rising=False)
             self._paint_limit(painter, bar, self._heat, QColor("#6f8fd0" if dark else "#3a5ea8"), rising=True)
-            self._paint_words(painter, bar, line)
+            self._paint_words(painter, bar, line, self._caption(self._fuse.nominal, self._heat.nominal))
         painter.setPen(QPen(self.palette().dark().color(), 1))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(bar)
@@ -81,7 +81,9 @@ class GapWindowBar(QWidget):
         painter.setPen(QPen(ink, 2))
         painter.drawLine(QPointF(x, bar.top() - 3), QPointF(x, bar.bottom() + 3))
         painter.setBrush(ink)
-        painter.drawPolygon(QPolygonF([QPointF(x - 5, bar.top() - 8), QPointF(x + 5, bar.top() - 8), QPointF(x, bar.top() - 1)]))
+        painter.drawPolygon(
+            QPolygonF([QPointF(x - 5, bar.top() - 8), QPointF(x + 5, bar.top() - 8), QPointF(x, bar.top() - 1)])
+        )
         painter.end()
 
     def _paint_limit(self, painter: QPainter, bar: QRectF, band: Band, colour: QColor, *, rising: bool) -> None:
@@ -91,7 +93,10 @@ class GapWindowBar(QWidget):
         if not rising:
             sure = QRectF(bar.left(), bar.top(), low - bar.left(), bar.height())
         painter.fillRect(sure, colour)
-        painter.fillRect(sure, QBrush(QColor(255, 255, 255, 70), Qt.BrushStyle.BDiagPattern if rising else Qt.BrushStyle.FDiagPattern))
+        painter.fillRect(
+            sure,
+            QBrush(QColor(255, 255, 255, 70), Qt.BrushStyle.BDiagPattern if rising else Qt.BrushStyle.FDiagPattern),
+        )
         clear = QColor(colour)
         clear.setAlpha(30)
         fade = QLinearGradient(QPointF(low, 0), QPointF(max(high, low + 0.01), 0))
@@ -102,14 +107,13 @@ class GapWindowBar(QWidget):
             painter.setPen(QPen(self.palette().windowText().color(), 1.4, Qt.PenStyle.DashLine))
             painter.drawLine(QPointF(nominal, bar.top()), QPointF(nominal, bar.bottom()))
 
-    def _paint_words(self, painter: QPainter, bar: QRectF, line: int) -> None:
+    def _paint_words(self, painter: QPainter, bar: QRectF, line: int, caption: str) -> None:
         painter.setPen(self.palette().windowText().color())
         row = QRectF(0, 0, self.width(), line)
         painter.drawText(row, Qt.AlignmentFlag.AlignLeft, self.tr("may fuse"))
         painter.drawText(row, Qt.AlignmentFlag.AlignRight, self.tr("too hot"))
         below = QRectF(0, bar.bottom() + 6 + line, self.width(), line)
-        assert self._fuse is not None and self._heat is not None
-        painter.drawText(below, Qt.AlignmentFlag.AlignHCenter, self._caption(self._fuse.nominal, self._heat.nominal))
+        painter.drawText(below, Qt.AlignmentFlag.AlignHCenter, caption)
 
     def _caption(self, fuse_mm: float, heat_mm: float) -> str:
         fuse, heat = f"{1000 * fuse_mm:.0f}", f"{1000 * heat_mm:.0f}"

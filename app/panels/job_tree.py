@@ -12,7 +12,7 @@ from app.session import Session
 from core.checks.finding import LEVELS
 from core.part.patch import Patch
 
-KIND, NUMBER = Qt.ItemDataRole.UserRole, Qt.ItemDataRole.UserRole + 1
+KIND, NUMBER, PICTURE = (Qt.ItemDataRole.UserRole + i for i in range(3))
 SHOWN_MAX = 500
 
 
@@ -30,7 +30,9 @@ class JobTree(QTreeWidget):
         super().__init__(parent)
         self._session = session
         self.setAccessibleName(self.tr("Job: part, patches, sinks, findings"))
-        self.setHeaderLabels([self.tr("Name"), self.tr("Area\nmm²"), self.tr("Angle\n°"), self.tr("Height\nmm"), self.tr("Step\nmm")])
+        self.setHeaderLabels(
+            [self.tr("Name"), self.tr("Area\nmm²"), self.tr("Angle\n°"), self.tr("Height\nmm"), self.tr("Step\nmm")]
+        )
         tips = (
             "",
             self.tr("Area of the patch"),
@@ -72,6 +74,7 @@ class JobTree(QTreeWidget):
         row = QTreeWidgetItem(self)
         row.setData(0, KIND, kind)
         row.setFirstColumnSpanned(True)
+        row.setData(0, PICTURE, picture)
         row.setIcon(0, icon(picture))
         row.setFlags(Qt.ItemFlag.ItemIsEnabled)
         row.setExpanded(True)
@@ -92,7 +95,9 @@ class JobTree(QTreeWidget):
             for patch in patches[:SHOWN_MAX]:
                 self._add_patch(patch)
             if len(patches) > SHOWN_MAX:
-                more = QTreeWidgetItem(self.patch_row, [self.tr("… {0} smaller risks").format(len(patches) - SHOWN_MAX)])
+                more = QTreeWidgetItem(
+                    self.patch_row, [self.tr("… {0} smaller risks").format(len(patches) - SHOWN_MAX)]
+                )
                 more.setFlags(Qt.ItemFlag.NoItemFlags)
             self.patch_row.setExpanded(True)
         self._show_picks()
@@ -100,16 +105,31 @@ class JobTree(QTreeWidget):
 
     def _add_patch(self, patch: Patch) -> None:
         step = "∞" if math.isinf(patch.overhang_step_mm) else f"{patch.overhang_step_mm:.2f}"
-        row = QTreeWidgetItem(self.patch_row, [
-            self.tr("Patch {0}").format(patch.id), f"{patch.area_mm2:.1f}", f"{patch.lowest_angle_deg:.1f}",
-            f"{patch.z_min_mm:.1f}", step,
-        ])
+        row = QTreeWidgetItem(
+            self.patch_row,
+            [
+                self.tr("Patch {0}").format(patch.id),
+                f"{patch.area_mm2:.1f}",
+                f"{patch.lowest_angle_deg:.1f}",
+                f"{patch.z_min_mm:.1f}",
+                step,
+            ],
+        )
         row.setData(0, KIND, "patch")
         row.setData(0, NUMBER, patch.id)
         island = self.tr(" Its lowest layer starts on powder.") if patch.is_island else ""
-        row.setToolTip(0, self.tr("Patch {0}: {1} mm², {2}° to {3}° on average, {4} to {5} mm high.").format(
-            patch.id, f"{patch.area_mm2:.1f}", f"{patch.lowest_angle_deg:.1f}", f"{patch.mean_angle_deg:.1f}",
-            f"{patch.z_min_mm:.2f}", f"{patch.z_max_mm:.2f}") + island)
+        row.setToolTip(
+            0,
+            self.tr("Patch {0}: {1} mm², {2}° to {3}° on average, {4} to {5} mm high.").format(
+                patch.id,
+                f"{patch.area_mm2:.1f}",
+                f"{patch.lowest_angle_deg:.1f}",
+                f"{patch.mean_angle_deg:.1f}",
+                f"{patch.z_min_mm:.2f}",
+                f"{patch.z_max_mm:.2f}",
+            )
+            + island,
+        )
         for column in range(1, 5):
             row.setTextAlignment(column, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
 
@@ -154,7 +174,9 @@ class JobTree(QTreeWidget):
                 row.setToolTip(0, self.tr("Untick to hide this sink in the view."))
                 row.setForeground(0, QBrush() if current else grey)
             count = {level: sum(f.level == level for f in result.findings) for level in LEVELS}
-            self.finding_row.setText(0, self.tr("Findings: {0} stop, {1} note").format(count["stop"], count["note"]) + date)
+            self.finding_row.setText(
+                0, self.tr("Findings: {0} stop, {1} note").format(count["stop"], count["note"]) + date
+            )
             for number, finding in enumerate(result.findings):
                 if finding.level != "ok":
                     row = QTreeWidgetItem(self.finding_row, [finding.text])
@@ -170,7 +192,9 @@ class JobTree(QTreeWidget):
     def _show_process(self) -> None:
         job = self._session.job
         with QSignalBlocker(self):
-            self.process_row.setText(0, self.tr("Process: {0}, layer {1} mm").format(job.alloy, f"{job.laser.layer_mm:g}"))
+            self.process_row.setText(
+                0, self.tr("Process: {0}, layer {1} mm").format(job.alloy, f"{job.laser.layer_mm:g}")
+            )
 
     # Choosing ------------------------------------------------------------------------------------
 
@@ -180,8 +204,16 @@ class JobTree(QTreeWidget):
 
     def _clicked(self, row: QTreeWidgetItem) -> None:
         kind = row.data(0, KIND)
-        pages = {"part": "place", "patches": "place", "patch": "sink", "sinks": "sink", "sink": "sink", "process": "process",
-                 "findings": "check", "finding": "check"}
+        pages = {
+            "part": "place",
+            "patches": "place",
+            "patch": "sink",
+            "sinks": "sink",
+            "sink": "sink",
+            "process": "process",
+            "findings": "check",
+            "finding": "check",
+        }
         if kind in pages:
             self.page_wanted.emit(pages[kind])
         result = self._session.result
@@ -192,6 +224,12 @@ class JobTree(QTreeWidget):
         if row.data(0, KIND) == "sink":
             self.sink_eye.emit(row.data(0, NUMBER), row.checkState(0) == Qt.CheckState.Checked)
 
+    def redraw_icons(self) -> None:
+        """After a change between light and dark."""
+        for row in (self.part_row, self.patch_row, self.sink_row, self.process_row, self.finding_row):
+            row.setIcon(0, icon(row.data(0, PICTURE)))
+        self._show_result()
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.matches(QKeySequence.StandardKey.Copy):
             self.copy_patches()
@@ -201,6 +239,8 @@ class JobTree(QTreeWidget):
     def copy_patches(self) -> None:
         """Put the patch table on the clipboard, columns parted by tabs."""
         lines = ["Patch\tArea mm²\tLowest angle °\tHeight mm\tOverhang step mm"]
-        lines += [f"{p.id}\t{p.area_mm2:.3f}\t{p.lowest_angle_deg:.3f}\t{p.z_min_mm:.3f}\t{p.overhang_step_mm:.4f}"
-                  for p in self._session.patches]
+        lines += [
+            f"{p.id}\t{p.area_mm2:.3f}\t{p.lowest_angle_deg:.3f}\t{p.z_min_mm:.3f}\t{p.overhang_step_mm:.4f}"
+            for p in self._session.patches
+        ]
         QGuiApplication.clipboard().setText("\n".join(lines))

@@ -2,10 +2,8 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QPushButton, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
-from app.appearance import icon
 from app.panels.fields import ChoiceBox, FieldNote, Form, NumberField, Section, bind, plain_text, take
 from app.session import Session
 from core.job import Job
@@ -53,8 +51,9 @@ class PlacePanel(QWidget):
         form = Form(self)
         self.turns: list[NumberField] = []
         for axis, letter in enumerate("XYZ"):
-            field = NumberField(unit="°", decimals=2, step=5, default=0, name=self.tr("Turn about {0}").format(letter),
-                                parent=self)
+            field = NumberField(
+                unit="°", decimals=2, step=5, default=0, name=self.tr("Turn about {0}").format(letter), parent=self
+            )
             row = QHBoxLayout()
             row.setSpacing(4)
             row.addWidget(field, 1)
@@ -69,7 +68,9 @@ class PlacePanel(QWidget):
             self.turns.append(field)
         section.body.addWidget(form)
         self.drop = QCheckBox(self.tr("Stand on the plate"), self)
-        self.drop.setToolTip(self.tr("Moves the part along z until it touches the plate; otherwise the file's height holds."))
+        self.drop.setToolTip(
+            self.tr("Moves the part along z until it touches the plate; otherwise the file's height holds.")
+        )
         self.drop.clicked.connect(self._drop_chosen)
         section.body.addWidget(self.drop)
         return section
@@ -77,18 +78,32 @@ class PlacePanel(QWidget):
     def _downskin_section(self) -> Section:
         section = Section(self.tr("Downskin"), self)
         form = Form(self)
-        self.limit = NumberField(unit="°", decimals=1, step=1, default=DEFAULT.max_angle_deg,
-                                 name=self.tr("Low-angle limit"), parent=self)
+        self.limit = NumberField(
+            unit="°", decimals=1, step=1, default=DEFAULT.max_angle_deg, name=self.tr("Low-angle limit"), parent=self
+        )
         self.limit.setToolTip(self.tr("Faces flatter than this, measured from the build plate, are low-angle."))
         note = form.add(self.tr("Low-angle limit"), self.limit)
-        bind(self.limit, note, self._state, self.tr("Set low-angle limit"), lambda job: job.max_angle_deg,
-             lambda job, value: replace(job, max_angle_deg=value))
-        self.grow = NumberField(unit="°", decimals=1, step=1, default=DEFAULT.grow_angle_deg,
-                                name=self.tr("Grow angle"), parent=self)
+        bind(
+            self.limit,
+            note,
+            self._state,
+            self.tr("Set low-angle limit"),
+            lambda job: job.max_angle_deg,
+            lambda job, value: replace(job, max_angle_deg=value),
+        )
+        self.grow = NumberField(
+            unit="°", decimals=1, step=1, default=DEFAULT.grow_angle_deg, name=self.tr("Grow angle"), parent=self
+        )
         self.grow.setToolTip(self.tr("A click spreads over edges that bend less than this."))
         note = form.add(self.tr("Grow a click over"), self.grow)
-        bind(self.grow, note, self._state, self.tr("Set grow angle"), lambda job: job.grow_angle_deg,
-             lambda job, value: replace(job, grow_angle_deg=value))
+        bind(
+            self.grow,
+            note,
+            self._state,
+            self.tr("Set grow angle"),
+            lambda job: job.grow_angle_deg,
+            lambda job, value: replace(job, grow_angle_deg=value),
+        )
         section.body.addWidget(form)
         return section
 
@@ -97,25 +112,55 @@ class PlacePanel(QWidget):
         form = Form(self)
         plate = DEFAULT.plate
         for label, default, step, read, write in (
-            (self.tr("Width X"), plate.size_mm[0], self.tr("Set plate width"), lambda p: p.size_mm[0],
-             lambda p, v: replace(p, size_mm=(v, p.size_mm[1]))),
-            (self.tr("Depth Y"), plate.size_mm[1], self.tr("Set plate depth"), lambda p: p.size_mm[1],
-             lambda p, v: replace(p, size_mm=(p.size_mm[0], v))),
-            (self.tr("Build height"), plate.height_mm, self.tr("Set build height"), lambda p: p.height_mm,
-             lambda p, v: replace(p, height_mm=v)),
-            (self.tr("Free border"), plate.border_mm, self.tr("Set plate border"), lambda p: p.border_mm,
-             lambda p, v: replace(p, border_mm=v)),
+            (
+                self.tr("Width X"),
+                plate.size_mm[0],
+                self.tr("Set plate width"),
+                lambda p: p.size_mm[0],
+                lambda p, v: replace(p, size_mm=(v, p.size_mm[1])),
+            ),
+            (
+                self.tr("Depth Y"),
+                plate.size_mm[1],
+                self.tr("Set plate depth"),
+                lambda p: p.size_mm[1],
+                lambda p, v: replace(p, size_mm=(p.size_mm[0], v)),
+            ),
+            (
+                self.tr("Build height"),
+                plate.height_mm,
+                self.tr("Set build height"),
+                lambda p: p.height_mm,
+                lambda p, v: replace(p, height_mm=v),
+            ),
+            (
+                self.tr("Free border"),
+                plate.border_mm,
+                self.tr("Set plate border"),
+                lambda p: p.border_mm,
+                lambda p, v: replace(p, border_mm=v),
+            ),
         ):
             field = NumberField(unit="mm", decimals=2, step=5, default=default, name=label, parent=self)
-            bind(field, form.add(label, field), self._state, step, lambda job, r=read: r(job.plate),
-                 lambda job, value, w=write: replace(job, plate=w(job.plate, value)))
+            bind(
+                field,
+                form.add(label, field),
+                self._state,
+                step,
+                lambda job, r=read: r(job.plate),
+                lambda job, value, w=write: replace(job, plate=w(job.plate, value)),
+            )
         self.origin = ChoiceBox(self.tr("Origin of the plate"), self)
         self.origin.addItem(self.tr("centre of the plate"), "centre")
         self.origin.addItem(self.tr("front left corner"), "corner")
         self.origin.activated.connect(self._origin_chosen)
         self._origin_note = form.add(self.tr("Origin"), self.origin)
-        self.at = [NumberField(unit="mm", decimals=2, step=5, default=0, name=self.tr("Part centre {0}").format(letter),
-                               parent=self) for letter in "XY"]
+        self.at = [
+            NumberField(
+                unit="mm", decimals=2, step=5, default=0, name=self.tr("Part centre {0}").format(letter), parent=self
+            )
+            for letter in "XY"
+        ]
         for axis, field in enumerate(self.at):
             note = form.add(self.tr("Part centre {0}").format("XY"[axis]), field)
             field.edited.connect(lambda value, a=axis, n=note: self._part_at(a, value, n))
@@ -144,8 +189,13 @@ class PlacePanel(QWidget):
     def _turn_to(self, axis: int, angle_deg: float, note: FieldNote) -> None:
         angles = list(self._state.job.pose.rotate_deg)
         angles[axis] = (angle_deg + 180.0) % 360.0 - 180.0 if abs(angle_deg) > 180 else angle_deg
-        take(note, lambda: self._set_pose(Pose(rotate_deg=(angles[0], angles[1], angles[2]), drop=self._state.job.pose.drop),
-                                          self.tr("Turn about {0}").format("XYZ"[axis])))
+        take(
+            note,
+            lambda: self._set_pose(
+                Pose(rotate_deg=(angles[0], angles[1], angles[2]), drop=self._state.job.pose.drop),
+                self.tr("Turn about {0}").format("XYZ"[axis]),
+            ),
+        )
 
     def _turn_by(self, axis: int, angle_deg: float) -> None:
         self.turns[axis].setValue((self.turns[axis].value() + angle_deg + 180.0) % 360.0 - 180.0)
@@ -161,16 +211,25 @@ class PlacePanel(QWidget):
 
     def _origin_chosen(self) -> None:
         origin = self.origin.currentData()
-        take(self._origin_note, lambda: self._state.set(
-            replace(self._state.job, plate=replace(self._state.job.plate, origin=origin, part_at_mm=None)),
-            self.tr("Set plate origin")))
+        take(
+            self._origin_note,
+            lambda: self._state.set(
+                replace(self._state.job, plate=replace(self._state.job.plate, origin=origin, part_at_mm=None)),
+                self.tr("Set plate origin"),
+            ),
+        )
 
     def _part_at(self, axis: int, value_mm: float, note: FieldNote) -> None:
         at = list(_part_at(self._state.job.plate))
         at[axis] = value_mm
-        take(note, lambda: self._state.set(
-            replace(self._state.job, plate=replace(self._state.job.plate, part_at_mm=(at[0], at[1]))),
-            self.tr("Move the part on the plate"), merge=True))
+        take(
+            note,
+            lambda: self._state.set(
+                replace(self._state.job, plate=replace(self._state.job.plate, part_at_mm=(at[0], at[1]))),
+                self.tr("Move the part on the plate"),
+                merge=True,
+            ),
+        )
 
 
 def _part_at(plate: Plate) -> tuple[float, float]:

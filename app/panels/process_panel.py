@@ -36,10 +36,18 @@ class ProcessPanel(QWidget):
         self.alloy.addItems(list(alloy_names()))
         self.alloy.textActivated.connect(self._alloy_chosen)
         self._alloy_note = form.add(self.tr("Alloy"), self.alloy)
-        rise = NumberField(unit="K", decimals=0, step=10, default=DEFAULT.rise_allowed_k, name=self.tr("Allowed rise"), parent=self)
+        rise = NumberField(
+            unit="K", decimals=0, step=10, default=DEFAULT.rise_allowed_k, name=self.tr("Allowed rise"), parent=self
+        )
         rise.setToolTip(self.tr("The heat limit is the gap at which the estimated rise reaches this."))
-        bind(rise, form.add(self.tr("Allowed rise"), rise), self._state, self.tr("Set allowed rise"),
-             lambda job: job.rise_allowed_k, lambda job, value: replace(job, rise_allowed_k=value))
+        bind(
+            rise,
+            form.add(self.tr("Allowed rise"), rise),
+            self._state,
+            self.tr("Set allowed rise"),
+            lambda job: job.rise_allowed_k,
+            lambda job, value: replace(job, rise_allowed_k=value),
+        )
         section.body.addWidget(form)
         return section
 
@@ -58,12 +66,23 @@ class ProcessPanel(QWidget):
             ("preheat_c", self.tr("Plate preheat"), "°C", 0, 10.0, laser.preheat_c),
         ):
             field = NumberField(unit=unit, decimals=decimals, step=step, default=default, name=label, parent=self)
-            bind(field, form.add(label, field), self._state, self.tr("Set {0}").format(label.lower()),
-                 lambda job, k=key: getattr(job.laser, k),
-                 lambda job, value, k=key: replace(job, laser=replace(job.laser, **{k: value})))
+            bind(
+                field,
+                form.add(label, field),
+                self._state,
+                self.tr("Set {0}").format(label.lower()),
+                lambda job, k=key: getattr(job.laser, k),
+                lambda job, value, k=key: replace(job, laser=replace(job.laser, **{k: value})),
+            )
         passes = NumberField(unit="", decimals=0, step=1, default=laser.passes, name=self.tr("Passes"), parent=self)
-        bind(passes, form.add(self.tr("Passes"), passes), self._state, self.tr("Set passes"),
-             lambda job: float(job.laser.passes), lambda job, value: replace(job, laser=replace(job.laser, passes=round(value))))
+        bind(
+            passes,
+            form.add(self.tr("Passes"), passes),
+            self._state,
+            self.tr("Set passes"),
+            lambda job: float(job.laser.passes),
+            lambda job, value: replace(job, laser=replace(job.laser, passes=round(value))),
+        )
         section.body.addWidget(form)
         return section
 
@@ -83,21 +102,36 @@ class ProcessPanel(QWidget):
             ("porosity", self.tr("Porosity"), "", 2, 0.01, powder.porosity),
         ):
             field = NumberField(unit=unit, decimals=decimals, step=step, default=default, name=label, parent=self)
-            bind(field, form.add(label, field), self._state, self.tr("Set {0}").format(label.lower()),
-                 lambda job, k=key: getattr(job.powder, k),
-                 lambda job, value, k=key: replace(job, powder=replace(job.powder, **{k: value})))
+            bind(
+                field,
+                form.add(label, field),
+                self._state,
+                self.tr("Set {0}").format(label.lower()),
+                lambda job, k=key: getattr(job.powder, k),
+                lambda job, value, k=key: replace(job, powder=replace(job.powder, **{k: value})),
+            )
         self.measured = QCheckBox(self.tr("measured"), self)
-        self.measured.setToolTip(self.tr("Unticked, the conductivity comes from the model, known to a factor of about 2."))
+        self.measured.setToolTip(
+            self.tr("Unticked, the conductivity comes from the model, known to a factor of about 2.")
+        )
         self.measured.clicked.connect(self._measured_chosen)
-        self.conductivity = NumberField(unit="W/mK", decimals=3, step=0.01, default=MEASURED_START_W_MK,
-                                        name=self.tr("Powder conductivity"), parent=self)
+        self.conductivity = NumberField(
+            unit="W/mK",
+            decimals=3,
+            step=0.01,
+            default=MEASURED_START_W_MK,
+            name=self.tr("Powder conductivity"),
+            parent=self,
+        )
         self.conductivity.edited.connect(self._set_conductivity)
         row = QHBoxLayout()
         row.addWidget(self.measured)
         row.addWidget(self.conductivity, 1)
         self._conductivity_note = form.add(self.tr("Conductivity"), row)
         section.body.addWidget(form)
-        section.body.addWidget(plain_text(self.tr("Starting values; put in what your machine and powder data say."), self))
+        section.body.addWidget(
+            plain_text(self.tr("Starting values; put in what your machine and powder data say."), self)
+        )
         return section
 
     def _show(self) -> None:
@@ -112,17 +146,29 @@ class ProcessPanel(QWidget):
         self.conductivity.show_value(MEASURED_START_W_MK if measured is None else measured)
 
     def _alloy_chosen(self, name: str) -> None:
-        take(self._alloy_note, lambda: self._state.set(replace(self._state.job, alloy=name), self.tr("Set alloy to {0}").format(name)))
+        take(
+            self._alloy_note,
+            lambda: self._state.set(replace(self._state.job, alloy=name), self.tr("Set alloy to {0}").format(name)),
+        )
 
     def _gas_chosen(self) -> None:
         gas = self.gas.currentData()
-        take(self._gas_note, lambda: self._state.set(
-            replace(self._state.job, powder=replace(self._state.job.powder, gas=gas)), self.tr("Set gas")))
+        take(
+            self._gas_note,
+            lambda: self._state.set(
+                replace(self._state.job, powder=replace(self._state.job.powder, gas=gas)), self.tr("Set gas")
+            ),
+        )
 
     def _measured_chosen(self, on: bool) -> None:
         self._set_conductivity(self.conductivity.value() if on else None)
 
     def _set_conductivity(self, value_w_mk: float | None) -> None:
-        take(self._conductivity_note, lambda: self._state.set(
-            replace(self._state.job, powder=replace(self._state.job.powder, conductivity_w_mk=value_w_mk)),
-            self.tr("Set powder conductivity"), merge=True))
+        take(
+            self._conductivity_note,
+            lambda: self._state.set(
+                replace(self._state.job, powder=replace(self._state.job.powder, conductivity_w_mk=value_w_mk)),
+                self.tr("Set powder conductivity"),
+                merge=True,
+            ),
+        )

@@ -6,15 +6,12 @@ from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
     QCheckBox,
     QHBoxLayout,
-    QLabel,
-    QPushButton,
     QSlider,
     QStyle,
     QVBoxLayout,
     QWidget,
 )
 
-from app.appearance import icon
 from app.panels.estimate_table import EstimateTable
 from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind, plain_text, take
 from app.panels.gap_window_bar import GapWindowBar
@@ -59,8 +56,9 @@ class SinkPanel(QWidget):
         self.unit = ChoiceBox(self.tr("Unit of the gap"), self)
         self.unit.addItems(["mm", "µm"])
         self.unit.currentTextChanged.connect(self._unit_changed)
-        self.spin = NumberField(unit="mm", decimals=3, step=0.01, default=DEFAULT.gap.gap_mm, name=self.tr("Powder gap"),
-                                parent=self)
+        self.spin = NumberField(
+            unit="mm", decimals=3, step=0.01, default=DEFAULT.gap.gap_mm, name=self.tr("Powder gap"), parent=self
+        )
         self.spin.setToolTip(self.tr("Shortest way from sink to part, normal to the face.") + " " + self.spin.toolTip())
         self.spin.edited.connect(self._entered)
         row = QHBoxLayout()
@@ -78,7 +76,9 @@ class SinkPanel(QWidget):
         self.which = ChoiceBox(self.tr("Patch of the estimate"), self)
         self.which.activated.connect(self._session.show_estimate_of)
         self.table = EstimateTable(self)
-        self.hint = plain_text(self.tr("Click a coloured face in the view, or a patch in the list, to give it a sink."), self)
+        self.hint = plain_text(
+            self.tr("Click a coloured face in the view, or a patch in the list, to give it a sink."), self
+        )
         for widget in (self.hint, self.which, self.table):
             section.body.addWidget(widget)
         return section
@@ -95,20 +95,52 @@ class SinkPanel(QWidget):
         sink = DEFAULT.sink
         self.fields: dict[str, NumberField] = {}
         for key, label, unit, default, help_text in (
-            ("fin_thickness_mm", self.tr("Fin thickness"), "mm", sink.fin_thickness_mm, self.tr("Thickness of a fin or rib.")),
-            ("fin_pitch_mm", self.tr("Fin pitch"), "mm", sink.fin_pitch_mm, self.tr("From the middle of one fin to the next.")),
+            (
+                "fin_thickness_mm",
+                self.tr("Fin thickness"),
+                "mm",
+                sink.fin_thickness_mm,
+                self.tr("Thickness of a fin or rib."),
+            ),
+            (
+                "fin_pitch_mm",
+                self.tr("Fin pitch"),
+                "mm",
+                sink.fin_pitch_mm,
+                self.tr("From the middle of one fin to the next."),
+            ),
             ("skin_mm", self.tr("Closed top"), "mm", sink.skin_mm, self.tr("Least thickness of the closed top.")),
-            ("margin_mm", self.tr("Margin"), "mm", sink.margin_mm,
-             self.tr("How far the sink reaches beyond the patch; negative stays inside.")),
-            ("roof_deg", self.tr("Roof slope"), "°", sink.roof_deg, self.tr("Slope of the roofs between fins, from the plate.")),
+            (
+                "margin_mm",
+                self.tr("Margin"),
+                "mm",
+                sink.margin_mm,
+                self.tr("How far the sink reaches beyond the patch; negative stays inside."),
+            ),
+            (
+                "roof_deg",
+                self.tr("Roof slope"),
+                "°",
+                sink.roof_deg,
+                self.tr("Slope of the roofs between fins, from the plate."),
+            ),
         ):
-            field = NumberField(unit=unit, decimals=2, step=0.1 if unit == "mm" else 1, default=default, name=label, parent=self)
+            field = NumberField(
+                unit=unit, decimals=2, step=0.1 if unit == "mm" else 1, default=default, name=label, parent=self
+            )
             field.setToolTip(help_text + " " + field.toolTip())
-            bind(field, form.add(label, field), self._state, self.tr("Set {0}").format(label.lower()),
-                 lambda job, k=key: getattr(job.sink, k),
-                 lambda job, value, k=key: replace(job, sink=replace(job.sink, **{k: value})))
+            bind(
+                field,
+                form.add(label, field),
+                self._state,
+                self.tr("Set {0}").format(label.lower()),
+                lambda job, k=key: getattr(job.sink, k),
+                lambda job, value, k=key: replace(job, sink=replace(job.sink, **{k: value})),
+            )
             self.fields[key] = field
-        self.direction = NumberField(unit="°", decimals=1, step=5, default=0, name=self.tr("Fin direction"), parent=self)
+        self.direction = NumberField(
+            unit="°", decimals=1, step=5, default=0, name=self.tr("Fin direction"), parent=self
+        )
         self.direction.edited.connect(self._direction_entered)
         self.free = QCheckBox(self.tr("choose"), self)
         self.free.setToolTip(self.tr("Unticked, the fins run across the lowest edge of the patch."))
@@ -140,8 +172,11 @@ class SinkPanel(QWidget):
         with QSignalBlocker(self.which):
             self.which.clear()
             for patch in picked:
-                self.which.addItem(self.tr("Patch {0}, {1} mm², from {2}°").format(
-                    patch.id, f"{patch.area_mm2:.1f}", f"{patch.lowest_angle_deg:.1f}"))
+                self.which.addItem(
+                    self.tr("Patch {0}, {1} mm², from {2}°").format(
+                        patch.id, f"{patch.area_mm2:.1f}", f"{patch.lowest_angle_deg:.1f}"
+                    )
+                )
             self.which.setCurrentIndex(min(self._session.current, len(picked) - 1))
         self._show_gap()
 
@@ -168,8 +203,7 @@ class SinkPanel(QWidget):
             self._set_gap(gap_um / 1000)
 
     def _released(self) -> None:
-        gap_mm = self.slider.value() / 1000
-        if not self._set_gap(gap_mm):
+        if not self._set_gap(self.slider.value() / 1000):
             self._session.preview_gap(None)
 
     def _entered(self, value: float) -> None:
@@ -177,10 +211,7 @@ class SinkPanel(QWidget):
 
     def _set_gap(self, gap_mm: float) -> bool:
         step = self.tr("Set gap to {0} mm").format(f"{gap_mm:g}")
-        taken = take(self.note, lambda: self._state.set(replace(self._state.job, gap=GapChoice(gap_mm=gap_mm)), step))
-        if taken and self._session.preview_gap_mm is not None:
-            self._session.preview_gap(None)
-        return taken
+        return take(self.note, lambda: self._state.set(replace(self._state.job, gap=GapChoice(gap_mm=gap_mm)), step))
 
     def _unit_changed(self, unit: str) -> None:
         with QSignalBlocker(self.spin):
@@ -193,8 +224,12 @@ class SinkPanel(QWidget):
 
     def _kind_chosen(self) -> None:
         kind = self.kind.currentData()
-        take(self._kind_note, lambda: self._state.set(
-            replace(self._state.job, sink=replace(self._state.job.sink, kind=kind)), self.tr("Set kind of sink")))
+        take(
+            self._kind_note,
+            lambda: self._state.set(
+                replace(self._state.job, sink=replace(self._state.job.sink, kind=kind)), self.tr("Set kind of sink")
+            ),
+        )
 
     def _direction_chosen(self, chosen: bool) -> None:
         self._set_direction(self.direction.value() if chosen else None)
@@ -203,6 +238,11 @@ class SinkPanel(QWidget):
         self._set_direction(angle_deg)
 
     def _set_direction(self, angle_deg: float | None) -> None:
-        take(self._direction_note, lambda: self._state.set(
-            replace(self._state.job, sink=replace(self._state.job.sink, direction_deg=angle_deg)),
-            self.tr("Set fin direction"), merge=True))
+        take(
+            self._direction_note,
+            lambda: self._state.set(
+                replace(self._state.job, sink=replace(self._state.job.sink, direction_deg=angle_deg)),
+                self.tr("Set fin direction"),
+                merge=True,
+            ),
+        )

@@ -104,8 +104,14 @@ class CameraMoves:
 
     def fit(self, low_mm: FloatArray, high_mm: FloatArray) -> None:
         """Show the whole of a box, both corners (3,)."""
-        corners = np.array([[x, y, z] for x in (low_mm[0], high_mm[0]) for y in (low_mm[1], high_mm[1])
-                            for z in (low_mm[2], high_mm[2])])
+        corners = np.array(
+            [
+                [x, y, z]
+                for x in (low_mm[0], high_mm[0])
+                for y in (low_mm[1], high_mm[1])
+                for z in (low_mm[2], high_mm[2])
+            ]
+        )
         self._focus = (np.asarray(low_mm) + np.asarray(high_mm)) / 2
         seen = (corners - self._focus) @ self.axes()[:2].T
         width, height = 2 * np.abs(seen).max(axis=0)

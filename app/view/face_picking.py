@@ -30,22 +30,22 @@ class FacePicker:
         self._mesh = pv.PolyData.from_regular_faces(points_mm, triangles)
         self._locator: vtkStaticCellLocator | None = None
 
-    def prepare(self) -> None:
-        """Build the tree now."""
+    def prepare(self) -> vtkStaticCellLocator:
+        """Build the tree, once."""
         if self._locator is None:
             self._locator = vtkStaticCellLocator()
             self._locator.SetDataSet(self._mesh)
             self._locator.BuildLocator()
+        return self._locator
 
     def first_hit(self, start_mm: FloatArray, end_mm: FloatArray) -> Hit | None:
         """First triangle on the way from start to end, both (3,); None when there is none."""
         if self._mesh.n_cells == 0:
             return None
-        self.prepare()
-        assert self._locator is not None
+        locator = self.prepare()
         share, sub_id, cell = reference(0.0), reference(0), reference(-1)
         at, within = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
-        if not self._locator.IntersectWithLine(
+        if not locator.IntersectWithLine(
             start_mm.tolist(), end_mm.tolist(), TOLERANCE, share, at, within, sub_id, cell
         ):
             return None

@@ -78,7 +78,7 @@ class LayerStrip(QWidget):
             self._paint_areas(painter, axis)
             self._paint_numbers(painter, axis, line)
             if self._cut_mm is not None:
-                self._paint_cut(painter, axis)
+                self._paint_cut(painter, axis, self._cut_mm)
         painter.setPen(QPen(self.palette().dark().color(), 1))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(axis)
@@ -107,10 +107,9 @@ class LayerStrip(QWidget):
             painter.drawLine(QPointF(axis.right(), y), QPointF(axis.right() + 4, y))
             painter.drawText(QPointF(axis.right() + 7, y + 0.33 * line), f"{mark:.4g}")
 
-    def _paint_cut(self, painter: QPainter, axis: QRectF) -> None:
-        assert self._cut_mm is not None
-        y = self._y(self._cut_mm)
-        text = f"{self._cut_mm:.2f}"
+    def _paint_cut(self, painter: QPainter, axis: QRectF, height_mm: float) -> None:
+        y = self._y(height_mm)
+        text = f"{height_mm:.2f}"
         width = self.fontMetrics().horizontalAdvance(text) + 8
         ink = self.palette().highlight().color()
         painter.setPen(QPen(ink, 2))

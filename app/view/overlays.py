@@ -1,8 +1,8 @@
 """Small painted marks over the view: angle scale, axes, scale bar, the word at the plate's front edge."""
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QLabel, QWidget
 
 from app.appearance import PART, is_dark
@@ -34,35 +34,52 @@ class AngleScale(Overlay):
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self._limit_deg = 45.0
+        self._drawn: QPixmap | None = None
         self.setAccessibleName(self.tr("Scale of the downskin angle"))
         self.fit_text()
 
     def fit_text(self) -> None:
         """Take the room that the words need at the present font."""
         metrics = self.fontMetrics()
-        words = (self.tr("Downskin angle"), self.tr("above the limit"))
-        width = max(metrics.horizontalAdvance(words[0]), 40 + metrics.horizontalAdvance(words[1]))
-        self.resize(QSize(width + 20, 9 * metrics.height() + 60))
+        self._words = metrics.horizontalAdvance(self.tr("above the limit")) + 26
+        self.resize(QSize(max(self._words + 20, 210), 4 * metrics.height() + 36))
 
     def set_limit(self, limit_deg: float) -> None:
         self._limit_deg = limit_deg
+        self._drawn = None
         self.update()
 
+    def changeEvent(self, event: QEvent) -> None:
+        self._drawn = None
+        super().changeEvent(event)
+
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = self.painter()
+        """Drawn once and kept, since the view below is painted at every move of the mouse."""
+        if self._drawn is None:
+            self._drawn = QPixmap(self.size() * self.devicePixelRatioF())
+            self._drawn.setDevicePixelRatio(self.devicePixelRatioF())
+            self._drawn.fill(Qt.GlobalColor.transparent)
+            self._draw(QPainter(self._drawn))
+        painter = QPainter(self)
+        painter.drawPixmap(0, 0, self._drawn)
+        painter.end()
+
+    def _draw(self, painter: QPainter) -> None:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         line = self.fontMetrics().height()
         ground = self.palette().window().color()
-        ground.setAlpha(205)
+        ground.setAlpha(215)
         painter.setBrush(ground)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.drawRoundedRect(QRectF(self.rect()), 4, 4)
         ink = self.palette().windowText().color()
         painter.setPen(ink)
-        painter.drawText(QRectF(10, 6, self.width() - 14, line), Qt.AlignmentFlag.AlignLeft, self.tr("Downskin angle"))
-        bar = QRectF(10, 14 + line, 18, self.height() - 14 - 2 * line - 28)
-        shade = QLinearGradient(bar.topLeft(), bar.bottomLeft())
+        painter.setFont(self.font())
+        painter.drawText(QRectF(12, 5, self.width() - 14, line), Qt.AlignmentFlag.AlignLeft, self.tr("Downskin angle"))
+        bar = QRectF(14, 9 + line, self.width() - 32, 13)
+        shade = QLinearGradient(bar.topLeft(), bar.topRight())
         for share in np.linspace(0, 1, 17):
-            shade.setColorAt(float(share), angle_colour(1.0 - float(share)))
+            shade.setColorAt(float(share), angle_colour(float(share)))
         painter.fillRect(bar, shade)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(self.palette().dark().color(), 1))
@@ -72,12 +89,13 @@ class AngleScale(Overlay):
         step = next(step for step in (*whole, 5, 10, 20, 30) if self._limit_deg / step <= 5)
         marks = [angle for angle in np.arange(0, self._limit_deg, step) if self._limit_deg - angle > 0.6 * step]
         for angle in [*marks, self._limit_deg]:
-            y = bar.bottom() - bar.height() * angle / self._limit_deg
-            painter.drawLine(QPointF(bar.right(), y), QPointF(bar.right() + 4, y))
-            painter.drawText(QPointF(bar.right() + 8, y + line * 0.33), f"{angle:g}°")
-        box = QRectF(10, self.height() - line - 8, 18, line)
+            x = bar.left() + bar.width() * angle / self._limit_deg
+            painter.drawLine(QPointF(x, bar.bottom()), QPointF(x, bar.bottom() + 4))
+            place = QRectF(x - 25, bar.bottom() + 4, 50, line)
+            painter.drawText(place, Qt.AlignmentFlag.AlignHCenter, f"{angle:g}°")
+        box = QRectF(14, self.height() - line - 6, 16, line - 2)
         painter.fillRect(box, QColor(PART))
-        painter.drawText(QPointF(box.right() + 8, box.bottom() - line * 0.25), self.tr("above the limit"))
+        painter.drawText(QPointF(box.right() + 7, box.bottom() - line * 0.2), self.tr("above the limit"))
         painter.end()
 
 
@@ -130,11 +148,24 @@ class FrontWord(QLabel):
     def __init__(self, parent: QWidget) -> None:
         super().__init__(self.tr("front of the plate"), parent)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.setAutoFillBackground(True)
+        self.setMargin(2)
         self.hide()
 
-    def put_at(self, x_px: float, y_px: float) -> None:
-        """Centre the word under a point of the view; hide it outside."""
+    def put_along(self, ends_px: FloatArray, on: bool, taken: tuple[QRect, ...]) -> None:
+        """Put the word under the start of the seen stretch of the edge; hide it where there is no free place.
+
+        ends_px: (2, 2) both ends of the edge in the view. taken: places of other marks.
+        """
         self.adjustSize()
-        inside = 0 < x_px < self.parentWidget().width() and 0 < y_px < self.parentWidget().height() - self.height()
-        self.setVisible(inside)
-        self.move(int(x_px - self.width() / 2), int(y_px + 3))
+        view = self.parentWidget().rect().adjusted(self.width() // 2, 0, -self.width() // 2, -self.height() - 4)
+        along = ends_px[0] + np.linspace(0, 1, 81)[:, None] * (ends_px[1] - ends_px[0])
+        places = [
+            QRect(round(x - self.width() / 2), round(y + 4), self.width(), self.height())
+            for x, y in along
+            if view.contains(round(x), round(y))
+        ]
+        free = [place for place in places if not any(place.intersects(rect) for rect in taken)]
+        self.setVisible(on and bool(free))
+        if free:
+            self.move(free[len(free) // 8].topLeft())

@@ -1,17 +1,13 @@
-"""The 3-D view: draws once per change, turns and zooms with the mouse, says which face was clicked."""
+"""The view of the part: shows what the session has, and says which face is under the mouse."""
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
-from PySide6.QtGui import QEnterEvent, QKeyEvent, QMouseEvent, QPixmap, QWheelEvent
-from PySide6.QtOpenGLWidgets import QOpenGLWidget
 from PySide6.QtWidgets import QWidget
-from pyvistaqt.rwi import QVTKRenderWindowInteractor
-from vtkmodules.vtkRenderingCore import vtkRenderer
 
-from app.appearance import view_ground
-from app.view.camera_moves import CameraMoves
+from app.appearance import plate_colours, view_ground
 from app.view.colour_scales import shown_angles
 from app.view.face_picking import FacePicker, Hit, below_height
+from app.view.gl_view import GlView
 from app.view.overlays import AngleScale, AxesMark, FrontWord
 from app.view.scene import Scene
 from core.part.part import Part
@@ -19,13 +15,14 @@ from core.part.place_on_plate import Plate
 from core.sink.sink import Sink
 from core.units import FloatArray, IntArray
 
-CLICK_PX = 4
 HOVER_MS = 40
 REST_MS = 180
 
 
-class PartView(QVTKRenderWindowInteractor):
-    """Left click picks, left drag turns, middle or right drag pans, the wheel zooms at the mouse."""
+class PartView(GlView):
+    """Draws the part, its plate and its sinks; a click picks the face or sink under it."""
+
+    _marks_made = False
 
     face_clicked = Signal(int, str)
     """Face number and 'only', 'add' (shift) or 'toggle' (ctrl)."""
@@ -33,38 +30,29 @@ class PartView(QVTKRenderWindowInteractor):
     """Face under the mouse, or -1."""
     sink_clicked = Signal(int)
     """Number of the sink in the list shown."""
-    drawn = Signal()
-    """A picture was rendered."""
 
     def __init__(self, parent: QWidget | None = None, *, smooth_edges: bool = False) -> None:
-        super().__init__(parent)
-        self.setUpdateBehavior(QOpenGLWidget.UpdateBehavior.PartialUpdate)
+        super().__init__(parent, smooth_edges=smooth_edges)
         self.setAccessibleName(self.tr("3-D view of the part on its build plate"))
-        self.renderer = vtkRenderer()
-        window = self.GetRenderWindow()
-        window.AddRenderer(self.renderer)
-        window.SetMultiSamples(8 if smooth_edges else 0)
-        window.GetInteractor().Initialize()
-        self.renderer.SetUseFXAA(not smooth_edges)
-        self.moves = CameraMoves(self.renderer.GetActiveCamera())
         self.scene = Scene(self.renderer)
-        self._dirty = True
-        self._fit_wanted = False
-        self._closed = False
         self._part: Part | None = None
         self._picker: FacePicker | None = None
         self._sink_pickers: list[FacePicker] = []
         self._cut_mm: float | None = None
-        self._pressed_at: QPointF | None = None
-        self._last_at = QPointF()
-        self._dragging = False
-        self.angle_scale, self.axes_mark, self.front_word = AngleScale(self), AxesMark(self), FrontWord(self)
+        self._fit_wanted = False
+        self._plate_on = True
+        self._over = QPointF()
         self._hover_timer = QTimer(self, interval=HOVER_MS, singleShot=True)
         self._hover_timer.timeout.connect(self._hover)
         self._rest_timer = QTimer(self, interval=REST_MS, singleShot=True)
         self._rest_timer.timeout.connect(self._outline_cut)
-        self._use_palette()
+        self.hovered.connect(self._moved_over)
+        self.clicked.connect(self._clicked)
+        self.left.connect(self._left)
+        self.angle_scale, self.axes_mark, self.front_word = AngleScale(self), AxesMark(self), FrontWord(self)
         self.angle_scale.hide()
+        self._marks_made = True
+        self._use_palette()
 
     # What is shown -------------------------------------------------------------------------------
 
@@ -108,8 +96,7 @@ class PartView(QVTKRenderWindowInteractor):
 
     def set_sink_visible(self, number: int, on: bool) -> None:
         """Show or hide one of the sinks; a hidden one can't be clicked."""
-        for things in (self.scene.sinks, self.scene.sink_edges):
-            things[number].set_visible(on)
+        self.scene.set_sink_visible(number, on)
         self.changed()
 
     def set_part_visible(self, on: bool) -> None:
@@ -122,13 +109,12 @@ class PartView(QVTKRenderWindowInteractor):
         self.changed()
 
     def set_sinks_visible(self, on: bool) -> None:
-        for thing in (*self.scene.sinks, *self.scene.sink_edges):
-            thing.set_visible(on)
+        for number in range(len(self.scene.sinks)):
+            self.scene.set_sink_visible(number, on)
         self.changed()
 
     def set_plate_visible(self, on: bool) -> None:
-        for thing in (self.scene.plate_ground, self.scene.plate_lines, self.scene.plate_front):
-            thing.set_visible(on)
+        self._plate_on = on
         self.changed()
 
     def start_preview(self, points_mm: FloatArray, triangles: IntArray) -> None:
@@ -169,7 +155,7 @@ class PartView(QVTKRenderWindowInteractor):
             low, high = self._part.low_mm.copy(), self._part.high_mm
             low[2] = min(low[2], 0.0)
             self.moves.fit(low, high)
-            self._place_marks()
+            self.place_marks()
 
     def fly_to(self, at_mm: tuple[float, float, float]) -> None:
         """Bring a place of the part to the middle."""
@@ -188,36 +174,22 @@ class PartView(QVTKRenderWindowInteractor):
 
     # Drawing -------------------------------------------------------------------------------------
 
-    def changed(self) -> None:
-        """Something is to be drawn again; the picture is made at the next paint."""
-        self._dirty = True
-        self._place_marks()
-        self.update()
+    def before_drawing(self) -> None:
+        if self._fit_wanted:
+            self._fit_now()
+        self.scene.set_plate_visible(self._plate_on, from_above=bool(self.moves.axes()[2, 2] > 0))
 
-    def paintGL(self) -> None:
-        if self._dirty and not self._closed:
-            self._dirty = False
-            if self._fit_wanted:
-                self._fit_now()
-            self.renderer.ResetCameraClippingRange()
-            super().paintGL()
-            self.drawn.emit()
-
-    def resizeGL(self, w: int, h: int) -> None:
-        super().resizeGL(w, h)
-        self.moves.size_px = (max(w, 1), max(h, 1))
-        self._dirty = True
-        self._place_marks()
-
-    def _place_marks(self) -> None:
-        self.angle_scale.move(12, 12)
+    def place_marks(self) -> None:
+        if not self._marks_made:
+            return
+        self.angle_scale.move(
+            self.width() - self.angle_scale.width() - 8, self.height() - self.angle_scale.height() - 8
+        )
         self.axes_mark.move(4, self.height() - self.axes_mark.height() - 4)
         self.axes_mark.set_view(self.moves.axes(), self.moves.mm_per_px if self.moves.parallel else 0.0)
         if self._part is not None:
-            x, y = self.moves.project(self.scene.front_mark_mm)[0]
-            self.front_word.put_at(float(x), float(y))
-            if self.front_word.geometry().intersects(self.axes_mark.geometry()):
-                self.front_word.hide()
+            ends = self.moves.project(self.scene.front_ends_mm)
+            self.front_word.put_along(ends, self._plate_on, (self.axes_mark.geometry(), self.angle_scale.geometry()))
         else:
             self.front_word.hide()
 
@@ -227,22 +199,13 @@ class PartView(QVTKRenderWindowInteractor):
         self.renderer.SetBackground(*rgb[0])
         self.renderer.SetBackground2(*rgb[1])
         self.renderer.GradientBackgroundOn()
+        self.scene.set_plate_colours(*plate_colours(self.palette()))
         self.changed()
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange and hasattr(self, "front_word"):
+        if event.type() == QEvent.Type.PaletteChange and self._marks_made:
             self._use_palette()
-
-    def set_smooth_edges(self, on: bool) -> None:
-        self.GetRenderWindow().SetMultiSamples(8 if on else 0)
-        self.renderer.SetUseFXAA(not on)
-        self.changed()
-
-    def picture(self) -> QPixmap:
-        """What is seen now, with the marks."""
-        self.repaint()
-        return self.grab()
 
     # Mouse ---------------------------------------------------------------------------------------
 
@@ -266,76 +229,32 @@ class PartView(QVTKRenderWindowInteractor):
         if self._picker is not None:
             self._picker.prepare()
 
+    def _moved_over(self, at: QPointF) -> None:
+        self._over = at
+        if not self._hover_timer.isActive():
+            self._hover_timer.start()
+
     def _hover(self) -> None:
-        hit, owner = self.face_at(self._last_at)
+        hit, owner = self.face_at(self._over)
         self.face_hovered.emit(hit.face if hit is not None and owner < 0 else -1)
 
-    def mousePressEvent(self, ev: QMouseEvent) -> None:
-        self._pressed_at = self._last_at = ev.position()
-        self._dragging = False
+    def _left(self) -> None:
+        self._hover_timer.stop()
+        self.face_hovered.emit(-1)
 
-    def mouseMoveEvent(self, ev: QMouseEvent) -> None:
-        at = ev.position()
-        moved = at - self._last_at
-        if ev.buttons() == Qt.MouseButton.NoButton or self._pressed_at is None:
-            self._last_at = at
-            if not self._hover_timer.isActive():
-                self._hover_timer.start()
-            return
-        if not self._dragging and (at - self._pressed_at).manhattanLength() < CLICK_PX:
-            return
-        self._dragging = True
-        self._last_at = at
-        if ev.buttons() & Qt.MouseButton.LeftButton:
-            self.moves.turn(moved.x(), moved.y())
-        else:
-            self.moves.pan(moved.x(), moved.y())
-        self.changed()
-
-    def mouseReleaseEvent(self, ev: QMouseEvent) -> None:
-        clicked = self._pressed_at is not None and not self._dragging and ev.button() == Qt.MouseButton.LeftButton
-        self._pressed_at, self._dragging = None, False
-        if not clicked:
-            return
-        hit, owner = self.face_at(ev.position())
+    def _clicked(self, at: QPointF, keys: Qt.KeyboardModifier) -> None:
+        hit, owner = self.face_at(at)
         if hit is None:
             return
         if owner >= 0:
             self.sink_clicked.emit(owner)
             return
-        keys = ev.modifiers()
         adding = bool(keys & Qt.KeyboardModifier.ShiftModifier)
         how = "add" if adding else "toggle" if keys & Qt.KeyboardModifier.ControlModifier else "only"
         self.face_clicked.emit(hit.face, how)
 
-    def wheelEvent(self, ev: QWheelEvent) -> None:
-        self.moves.zoom(1.0015 ** ev.angleDelta().y(), ev.position().x(), ev.position().y())
-        self.changed()
-
-    def enterEvent(self, ev: QEnterEvent) -> None:
-        pass
-
-    def leaveEvent(self, ev: QEvent) -> None:
-        self._hover_timer.stop()
-        self.face_hovered.emit(-1)
-
-    def keyPressEvent(self, ev: QKeyEvent) -> None:
-        steps = {Qt.Key.Key_Left: (-25, 0), Qt.Key.Key_Right: (25, 0), Qt.Key.Key_Up: (0, -25), Qt.Key.Key_Down: (0, 25)}
-        if ev.key() in steps:
-            self.moves.turn(*steps[Qt.Key(ev.key())])
-            self.changed()
-        elif ev.key() in (Qt.Key.Key_Plus, Qt.Key.Key_Minus):
-            self.moves.zoom(1.2 if ev.key() == Qt.Key.Key_Plus else 1 / 1.2, self.width() / 2, self.height() / 2)
-            self.changed()
-        else:
-            ev.ignore()
-
-    def keyReleaseEvent(self, ev: QKeyEvent) -> None:
-        ev.ignore()
-
     def shut(self) -> None:
         """Stop timers and free the graphics memory; the view is not used afterwards."""
-        self._closed = True
         self._hover_timer.stop()
         self._rest_timer.stop()
-        self.close()
+        super().shut()

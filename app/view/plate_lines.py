@@ -19,8 +19,8 @@ def _line_mesh(segments_mm: FloatArray) -> pv.PolyData:
     return mesh
 
 
-def plate_lines(low_mm: FloatArray, plate: Plate) -> tuple[pv.PolyData, pv.PolyData, pv.PolyData, FloatArray]:
-    """Ground, grid with outline, front edge, and the place (3,) of the word that names the front.
+def plate_lines(low_mm: FloatArray, plate: Plate) -> tuple[pv.PolyData, pv.PolyData, pv.PolyData, pv.PolyData]:
+    """Ground, grid, rim and front edge.
 
     low_mm: (2,) front left corner of the plate in the part's coordinates.
     """
@@ -28,15 +28,13 @@ def plate_lines(low_mm: FloatArray, plate: Plate) -> tuple[pv.PolyData, pv.PolyD
     x0, y0 = low_mm
     x1, y1 = x0 + width, y0 + depth
     z = -BELOW_MM
-    ground = pv.PolyData.from_regular_faces(
-        np.array([[x0, y0, z], [x1, y0, z], [x1, y1, z], [x0, y1, z]], dtype=np.float32),
-        np.array([[0, 1, 2], [0, 2, 3]]),
-    )
+    corners = np.array([[x0, y0, z], [x1, y0, z], [x1, y1, z], [x0, y1, z]], dtype=np.float32)
+    ground = pv.PolyData.from_regular_faces(corners, np.array([[0, 1, 2], [0, 2, 3]]))
     step = GRID_MM
     while max(width, depth) / step > 60:
         step *= 5
-    across = np.append(np.arange(x0, x1 - 1e-9, step), x1)
-    along = np.append(np.arange(y0, y1 - 1e-9, step), y1)
-    segments = [[[x, y0, z], [x, y1, z]] for x in across] + [[[x0, y, z], [x1, y, z]] for y in along]
-    front = np.array([[[x0, y0, z], [x1, y0, z]]])
-    return ground, _line_mesh(np.array(segments)), _line_mesh(front), np.array([(x0 + x1) / 2, y0, 0.0])
+    across = np.arange(x0 + step, x1 - 1e-9, step)
+    along = np.arange(y0 + step, y1 - 1e-9, step)
+    grid = [[[x, y0, z], [x, y1, z]] for x in across] + [[[x0, y, z], [x1, y, z]] for y in along]
+    rim = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
+    return ground, _line_mesh(np.array(grid).reshape(-1, 2, 3)), _line_mesh(rim), _line_mesh(rim[:1])

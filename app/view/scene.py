@@ -6,7 +6,7 @@ from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkFiltersCore import vtkCutter, vtkFeatureEdges
 from vtkmodules.vtkRenderingCore import vtkActor, vtkMapper, vtkPolyDataMapper, vtkRenderer
 
-from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE
+from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE, STALE_EDGE
 from app.view.colour_scales import NO_ANGLE, angle_table
 from app.view.plate_lines import plate_lines
 from core.part.part import Part
@@ -36,8 +36,9 @@ def sharp_edges(mesh: pv.PolyData) -> pv.PolyData:
 class Thing:
     """One mesh with its actor; `show` replaces what it holds without making a new actor."""
 
-    def __init__(self, renderer: vtkRenderer, colour: str, *, opacity: float = 1.0, line_width: float = 1.0,
-                 towards_eye: float = 0.0, lit: bool = True) -> None:
+    def __init__(
+        self, renderer: vtkRenderer, colour: str, *, line_width: float = 1.0, towards_eye: float = 0.0, lit: bool = True
+    ) -> None:
         self.mesh = pv.PolyData()
         self.mapper = vtkPolyDataMapper()
         self.mapper.SetInputData(self.mesh)
@@ -50,11 +51,10 @@ class Thing:
         self.actor.PickableOff()
         look = self.actor.GetProperty()
         look.SetColor(*pv.Color(colour).float_rgb)
-        look.SetOpacity(opacity)
         look.SetLineWidth(line_width)
         look.SetInterpolationToFlat()
-        look.SetAmbient(0.42)
-        look.SetDiffuse(0.62)
+        look.SetAmbient(0.55)
+        look.SetDiffuse(0.5)
         look.SetSpecular(0.05)
         if not lit:
             look.LightingOff()
@@ -74,9 +74,8 @@ class Thing:
     def visible(self) -> bool:
         return bool(self.actor.GetVisibility())
 
-    def set_colour(self, colour: str, opacity: float = 1.0) -> None:
+    def set_colour(self, colour: str) -> None:
         self.actor.GetProperty().SetColor(*pv.Color(colour).float_rgb)
-        self.actor.GetProperty().SetOpacity(opacity)
 
 
 class Scene:
@@ -86,18 +85,21 @@ class Scene:
         self._renderer = renderer
         self.part = Thing(renderer, PART)
         self.edges = Thing(renderer, "#4b4843", line_width=1.2, towards_eye=1.0, lit=False)
-        self.plate_ground = Thing(renderer, PLATE, opacity=0.28, lit=False)
-        self.plate_lines = Thing(renderer, PLATE, opacity=0.45, lit=False)
+        self.plate_ground = Thing(renderer, PLATE, lit=False)
+        self.plate_grid = Thing(renderer, PLATE, lit=False, towards_eye=1.0)
+        self.plate_rim = Thing(renderer, PLATE, lit=False, towards_eye=1.0)
         self.plate_front = Thing(renderer, PLATE, line_width=3.0, lit=False)
         self.picked = Thing(renderer, PICK, line_width=3.0, towards_eye=3.0, lit=False)
         self.preview = Thing(renderer, SINK)
         self.section = Thing(renderer, "#23272b", line_width=2.0, lit=False)
         self.sinks: list[Thing] = []
         self.sink_edges: list[Thing] = []
+        self.hidden_sinks: set[int] = set()
         self.plate_ground.actor.GetProperty().BackfaceCullingOn()
         self._cut: vtkPlane | None = None
         self._stale = False
-        self.front_mark_mm = np.zeros(3)
+        self.plate_things = (self.plate_ground, self.plate_grid, self.plate_rim, self.plate_front)
+        self.front_ends_mm = np.zeros((2, 3))
 
     def show_part(self, part: Part | None) -> None:
         """Draw a placed part without angle colours; None empties the view."""
@@ -106,7 +108,7 @@ class Scene:
             thing.clear()
         self.part.mapper.ScalarVisibilityOff()
         if part is None:
-            for thing in (self.part, self.plate_ground, self.plate_lines, self.plate_front):
+            for thing in (self.part, *self.plate_things):
                 thing.clear()
             return
         mesh = pv.PolyData.from_regular_faces(part.vertices_mm.astype(np.float32), part.triangles)
@@ -130,11 +132,10 @@ class Scene:
     def show_plate(self, part: Part, plate: Plate) -> None:
         """The plate's outline, grid and front edge in the part's own coordinates."""
         low = np.array(plate_low_corner_mm(part, plate))
-        ground, lines, front, mark = plate_lines(low, plate)
-        self.plate_ground.show(ground)
-        self.plate_lines.show(lines)
-        self.plate_front.show(front)
-        self.front_mark_mm = mark
+        ground, grid, rim, front = plate_lines(low, plate)
+        for thing, mesh in zip(self.plate_things, (ground, grid, rim, front), strict=True):
+            thing.show(mesh)
+        self.front_ends_mm = np.asarray(front.points, dtype=float)
 
     def show_picked(self, part: Part, faces: IntArray) -> None:
         """Outline of the picked faces: edges that belong to one of them only."""
@@ -167,8 +168,8 @@ class Scene:
 
     def _show_preview_only(self, on: bool) -> None:
         self.preview.set_visible(on)
-        for sink in self.sinks:
-            sink.set_colour(STALE if on or self._stale else SINK, 0.25 if on else 0.45 if self._stale else 1.0)
+        for number, sink in enumerate(self.sinks):
+            sink.set_visible(not on and number not in self.hidden_sinks)
 
     def show_sinks(self, sinks: tuple[Sink, ...]) -> None:
         """The finished sinks; they replace the preview."""
@@ -183,14 +184,32 @@ class Scene:
         self.cut_at(self._cut.GetOrigin()[2] if self._cut else None)
 
     def set_sinks_stale(self, stale: bool) -> None:
-        """Grey and see-through while they don't belong to the job as it is now."""
+        """Grey while they don't belong to the job as it is now. Nothing is see-through: that costs a second pass."""
         self._stale = stale
         for thing in self.sinks:
-            thing.set_colour(STALE if stale else SINK, 0.45 if stale else 1.0)
+            thing.set_colour(STALE if stale else SINK)
         for thing in self.sink_edges:
-            thing.set_colour(STALE if stale else SINK_EDGE)
+            thing.set_colour(STALE_EDGE if stale else SINK_EDGE)
+
+    def set_sink_visible(self, number: int, on: bool) -> None:
+        self.hidden_sinks.discard(number) if on else self.hidden_sinks.add(number)
+        for things in (self.sinks, self.sink_edges):
+            things[number].set_visible(on)
+
+    def set_plate_colours(self, ground: str, lines: str) -> None:
+        """Tints for light or dark surroundings."""
+        self.plate_ground.set_colour(ground)
+        for thing in (self.plate_grid, self.plate_rim):
+            thing.set_colour(lines)
+
+    def set_plate_visible(self, on: bool, *, from_above: bool) -> None:
+        """From below only the plate's rim is drawn, so that nothing lies over the downskin."""
+        for thing in self.plate_things:
+            thing.set_visible(on)
+        self.plate_grid.set_visible(on and from_above)
 
     def clear_sinks(self) -> None:
+        self.hidden_sinks.clear()
         for thing in (*self.sinks, *self.sink_edges):
             self._renderer.RemoveActor(thing.actor)
         self.sinks.clear()

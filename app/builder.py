@@ -1,0 +1,123 @@
+"""Builds the exact sinks in the background, keeps the result, and writes it to a folder."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.background import Background
+from app.job_state import JobState
+from core.export.result import JobResult
+from core.export.write_job import write_result
+from core.export.write_report import Picture
+from core.job import Job
+from core.part.part import Part
+from core.progress import GoesOn
+from core.run_job import run_job
+
+BUILD_AFTER_MS = 350
+"""Edits that follow each other faster than this lead to one build."""
+
+
+class Builder(QObject):
+    """Holds the last result and whether it still belongs to the job."""
+
+    changed = Signal()
+    """Sinks were built, dropped, or became out of date."""
+    ended = Signal()
+    """A build ended, with sinks or without."""
+    exported = Signal(str, tuple)
+    """Folder and the names of the files written."""
+    refused = Signal(str)
+    failed = Signal(str)
+
+    def __init__(self, state: JobState, background: Background, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._state, self._background = state, background
+        self.at_once = True
+        """Build after every change, or only when asked."""
+        self.part: Part | None = None
+        """The placed part to build on; None while it is being placed anew."""
+        self.result: JobResult | None = None
+        self._result_for: Job | None = None
+        self._refused_for: Job | None = None
+        self._folder = Path()
+        self._timer = QTimer(self, interval=BUILD_AFTER_MS, singleShot=True)
+        self._timer.timeout.connect(self.build)
+
+    @property
+    def is_current(self) -> bool:
+        """True when the sinks belong to the job as it is."""
+        return self.result is not None and self._result_for == self._state.job
+
+    def forget(self) -> None:
+        """Another file was opened."""
+        self._background.stop("build")
+        self.result, self._result_for, self._refused_for = None, None, None
+        self.changed.emit()
+
+    def follow(self) -> None:
+        """The job changed: stop a build that no longer fits and start the next one soon."""
+        self.changed.emit()
+        self._timer.stop()
+        self._background.stop("build")
+        job = self._state.job
+        if job.picks and not self.is_current and self.at_once and job != self._refused_for:
+            self._timer.start()
+
+    def build(self) -> None:
+        """Build the sinks of the job as it is."""
+        self._timer.stop()
+        job, part = self._state.job, self.part
+        if part is None or not job.picks or self._background.busy("place"):
+            return
+
+        def work(goes_on: GoesOn) -> tuple[Job, JobResult]:
+            return job, run_job(job, goes_on, part=part)
+
+        self._background.start(
+            "build", self.tr("Building the sinks"), work, done=self._built, refused=self._refuse, failed=self._fail
+        )
+
+    def _built(self, answer: tuple[Job, JobResult]) -> None:
+        job, result = answer
+        if job == self._state.job:
+            self._result_for, self.result = job, result
+            self.changed.emit()
+            self.ended.emit()
+
+    def _refuse(self, text: str) -> None:
+        self._refused_for = self._state.job
+        self.refused.emit(text)
+        self.ended.emit()
+
+    def _fail(self, details: str) -> None:
+        self._refused_for = self._state.job
+        self.failed.emit(details)
+        self.ended.emit()
+
+    def export(self, folder: Path, pictures: tuple[Picture, ...] = ()) -> None:
+        """Write the result into a folder in the background, just as the command line does."""
+        result = self.result
+        if result is None or not self.is_current:
+            self.refused.emit(self.tr("The sinks are not built for the job as it is; build them, then export."))
+            return
+        self._folder = folder
+
+        def work(goes_on: GoesOn) -> tuple[str, ...]:
+            return write_result(result, folder, pictures=pictures, goes_on=goes_on)
+
+        self._background.start(
+            "export",
+            self.tr("Writing to {0}").format(folder.name),
+            work,
+            done=self._wrote,
+            refused=self.refused.emit,
+            failed=self.failed.emit,
+        )
+
+    def _wrote(self, names: tuple[str, ...]) -> None:
+        self.exported.emit(str(self._folder), names)
+
+    def close(self) -> None:
+        """Stop the timer; the window is closing."""
+        self._timer.stop()

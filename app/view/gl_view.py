@@ -1,0 +1,144 @@
+"""A VTK picture in a Qt widget that draws once per change; the mouse turns, pans and zooms."""
+
+from PySide6.QtCore import QEvent, QPointF, Qt, Signal
+from PySide6.QtGui import QEnterEvent, QKeyEvent, QMouseEvent, QPixmap, QWheelEvent
+from PySide6.QtOpenGLWidgets import QOpenGLWidget
+from PySide6.QtWidgets import QWidget
+from pyvistaqt.rwi import QVTKRenderWindowInteractor
+from vtkmodules.vtkRenderingCore import vtkRenderer
+
+from app.view.camera_moves import CameraMoves
+
+CLICK_PX = 4
+"""A press that moves less than this until its release is a click."""
+ARROW_PX = 25
+
+
+class GlView(QVTKRenderWindowInteractor):
+    """Left drag turns, middle or right drag pans, the wheel zooms at the mouse; VTK's own interaction is unused."""
+
+    clicked = Signal(QPointF, Qt.KeyboardModifier)
+    hovered = Signal(QPointF)
+    left = Signal()
+    """The mouse left the view."""
+    drawn = Signal()
+    """A picture was rendered."""
+
+    def __init__(self, parent: QWidget | None = None, *, smooth_edges: bool = False) -> None:
+        super().__init__(parent)
+        self.setUpdateBehavior(QOpenGLWidget.UpdateBehavior.PartialUpdate)
+        self.renderer = vtkRenderer()
+        window = self.GetRenderWindow()
+        window.AddRenderer(self.renderer)
+        window.GetInteractor().Initialize()
+        self.moves = CameraMoves(self.renderer.GetActiveCamera())
+        self._dirty = True
+        self._shut = False
+        self._pressed_at: QPointF | None = None
+        self._last_at = QPointF()
+        self._dragging = False
+        self.set_smooth_edges(smooth_edges)
+
+    # Drawing -------------------------------------------------------------------------------------
+
+    def set_smooth_edges(self, on: bool) -> None:
+        """Several samples per pixel (slow without a graphics card), or edges smoothed afterwards."""
+        self.GetRenderWindow().SetMultiSamples(8 if on else 0)
+        self.renderer.SetUseFXAA(not on)
+        self.changed()
+
+    def changed(self) -> None:
+        """Something is to be drawn again; the picture is made at the next paint."""
+        self._dirty = True
+        self.place_marks()
+        self.update()
+
+    def place_marks(self) -> None:
+        """Called when the camera or the size changed."""
+
+    def before_drawing(self) -> None:
+        """Called just before a picture is made."""
+
+    def paintGL(self) -> None:
+        if self._dirty and not self._shut:
+            self._dirty = False
+            self.before_drawing()
+            self.renderer.ResetCameraClippingRange()
+            super().paintGL()
+            self.drawn.emit()
+
+    def resizeGL(self, w: int, h: int) -> None:
+        super().resizeGL(w, h)
+        self.moves.size_px = (max(w, 1), max(h, 1))
+        self._dirty = True
+        self.place_marks()
+
+    def picture(self) -> QPixmap:
+        """What is seen now, with the marks."""
+        self.repaint()
+        return self.grab()
+
+    def shut(self) -> None:
+        """Free the graphics memory; the view is not used afterwards."""
+        self._shut = True
+        self.close()
+
+    # Mouse and keys ------------------------------------------------------------------------------
+
+    def mousePressEvent(self, ev: QMouseEvent) -> None:
+        self._pressed_at = self._last_at = ev.position()
+        self._dragging = False
+
+    def mouseMoveEvent(self, ev: QMouseEvent) -> None:
+        at = ev.position()
+        moved = at - self._last_at
+        if ev.buttons() == Qt.MouseButton.NoButton or self._pressed_at is None:
+            self._last_at = at
+            self.hovered.emit(at)
+            return
+        if not self._dragging and (at - self._pressed_at).manhattanLength() < CLICK_PX:
+            return
+        self._dragging = True
+        self._last_at = at
+        if ev.buttons() & Qt.MouseButton.LeftButton:
+            self.moves.turn(moved.x(), moved.y())
+        else:
+            self.moves.pan(moved.x(), moved.y())
+        self.changed()
+
+    def mouseReleaseEvent(self, ev: QMouseEvent) -> None:
+        was_click = self._pressed_at is not None and not self._dragging and ev.button() == Qt.MouseButton.LeftButton
+        self._pressed_at, self._dragging = None, False
+        if was_click:
+            self.clicked.emit(ev.position(), ev.modifiers())
+
+    def wheelEvent(self, ev: QWheelEvent) -> None:
+        self.moves.zoom(1.0015 ** ev.angleDelta().y(), ev.position().x(), ev.position().y())
+        self.changed()
+
+    def enterEvent(self, ev: QEnterEvent) -> None:
+        pass
+
+    def leaveEvent(self, ev: QEvent) -> None:
+        self.left.emit()
+
+    def keyPressEvent(self, ev: QKeyEvent) -> None:
+        step = ARROW_PX
+        turns = {
+            Qt.Key.Key_Left: (-step, 0),
+            Qt.Key.Key_Right: (step, 0),
+            Qt.Key.Key_Up: (0, -step),
+            Qt.Key.Key_Down: (0, step),
+        }
+        zooms = {Qt.Key.Key_Plus: 1.2, Qt.Key.Key_Minus: 1 / 1.2}
+        if ev.key() in turns:
+            self.moves.turn(*turns[Qt.Key(ev.key())])
+        elif ev.key() in zooms:
+            self.moves.zoom(zooms[Qt.Key(ev.key())], self.width() / 2, self.height() / 2)
+        else:
+            ev.ignore()
+            return
+        self.changed()
+
+    def keyReleaseEvent(self, ev: QKeyEvent) -> None:
+        ev.ignore()

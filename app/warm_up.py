@@ -1,0 +1,83 @@
+"""Compiles core's inner loops once after installing, in a process of its own, so that the first click doesn't wait."""
+
+import importlib.metadata
+import os
+import sys
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from PySide6.QtCore import QObject, QProcess, QProcessEnvironment
+
+from app.settings import Settings
+from core.version import VERSION
+
+ROOT = Path(__file__).resolve().parents[1]
+
+
+def loops_version() -> str:
+    """Changes with every release, numba version and edit of core."""
+    newest = max((path.stat().st_mtime_ns for path in (ROOT / "core").rglob("*.py")), default=0)
+    return f"{VERSION} {importlib.metadata.version('numba')} {newest}"
+
+
+def warm_up() -> None:
+    """Run the whole chain on a shelf of 20 triangles."""
+    from core.export.write_stl import write_stl
+    from core.job import pick_of
+    from core.job_file import new_job
+    from core.part.downskin import find_patches, grow_faces
+    from core.run_job import load_placed_part, run_job
+
+    profile = [(0, 0), (10, 0), (10, 20), (30, 22), (30, 27), (0, 27)]
+    points = np.array([(x, y, z) for y in (0.0, 12.0) for x, z in profile])
+    sides = [(i, (i + 1) % 6) for i in range(6)]
+    triangles = [(a, b, b + 6) for a, b in sides] + [(a, b + 6, a + 6) for a, b in sides]
+    caps = [(0, 1, 2), (0, 2, 5), (2, 3, 4), (2, 4, 5)]
+    triangles += caps + [(c + 6, b + 6, a + 6) for a, b, c in caps]
+    with tempfile.TemporaryDirectory() as folder:
+        path = write_stl(Path(folder) / "shelf.stl", points, np.array(triangles, dtype=np.int32))
+        job = new_job(path)
+        part = load_placed_part(job)
+        patch = find_patches(part, job.max_angle_deg, job.laser.layer_mm)[0]
+        faces = grow_faces(part, int(patch.faces[0]), job.max_angle_deg, job.grow_angle_deg)
+        run_job(replace(job, picks=(pick_of(faces),)), part=part)
+
+
+class WarmUp(QObject):
+    """Starts the process once per version and remembers that it ended well."""
+
+    def __init__(self, settings: Settings, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._settings = settings
+        self._process: QProcess | None = None
+
+    def start_if_needed(self) -> None:
+        """Start it unless this version was compiled before."""
+        if self._settings.warmed_up_for() == loops_version():
+            return
+        self._process = QProcess(self)
+        environment = QProcessEnvironment.systemEnvironment()
+        paths = [str(ROOT), environment.value("PYTHONPATH")]
+        environment.insert("PYTHONPATH", os.pathsep.join(path for path in paths if path))
+        self._process.setProcessEnvironment(environment)
+        self._process.finished.connect(self._finished)
+        self._process.start(sys.executable, ["-m", "app.warm_up"])
+
+    def _finished(self, code: int) -> None:
+        if code == 0:
+            self._settings.set_warmed_up_for(loops_version())
+
+    def close(self) -> None:
+        """Stop the process; the window is closing."""
+        if self._process is not None and self._process.state() != QProcess.ProcessState.NotRunning:
+            self._process.finished.disconnect(self._finished)
+            self._process.kill()
+            self._process.waitForFinished(2000)
+
+
+if __name__ == "__main__":
+    if hasattr(os, "nice"):
+        os.nice(10)
+    warm_up()
