@@ -29,9 +29,10 @@ LIBRARY_OF_PACKAGE = {
     "libdbus-1-3": "libdbus-1.so.3",
     "libglib2.0-0": "libglib-2.0.so.0",
     "libxrender1": "libXrender.so.1",
+    "libxcursor1": "libXcursor.so.1",
     "libgomp1": "libgomp.so.1",
 }
-"""Debian package: the library to look for. By ldd of Qt's xcb plugin and of VTK, on Debian 12."""
+"""Debian package: the library to look for. Found on a bare Debian 12: ldd of Qt's xcb plugin, and what VTK asked for."""
 
 
 def has_library(name: str) -> bool:
