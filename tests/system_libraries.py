@@ -32,7 +32,7 @@ LIBRARY_OF_PACKAGE = {
     "libxcursor1": "libXcursor.so.1",
     "libgomp1": "libgomp.so.1",
 }
-"""Debian package: the library to look for. Found on a bare Debian 12: ldd of Qt's xcb plugin, and what VTK asked for."""
+"""Debian package: the library to look for. On a bare Debian 12: ldd of Qt's xcb plugin, and what VTK asked for."""
 
 
 def has_library(name: str) -> bool:
