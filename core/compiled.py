@@ -12,5 +12,15 @@ import numba
 kernel: Callable[..., Any] = numba.njit(cache=True, nogil=True, fastmath=False)
 """Decorator for a single-threaded inner loop."""
 
-parallel_kernel: Callable[..., Any] = numba.njit(cache=True, nogil=True, parallel=True)
+
+def _openmp_loads() -> bool:
+    """False where numba's OpenMP layer finds no OpenMP library, as on a bare Debian without libgomp1."""
+    try:
+        from numba.np.ufunc import omppool  # noqa: F401
+    except ImportError:
+        return False
+    return True
+
+
+parallel_kernel: Callable[..., Any] = numba.njit(cache=True, nogil=True, parallel=_openmp_loads())
 """Decorator for an inner loop spread over the cores with numba.prange."""

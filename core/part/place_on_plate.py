@@ -74,20 +74,19 @@ def place_on_plate(part: Part, pose: Pose) -> Part:
     lowest = float(vertices[:, 2].min())
     if pose.drop or lowest < -1e-6:
         if lowest < -1e-6 and not pose.drop and not any(pose.rotate_deg):
-            warnings.append(
-                f"The file reaches {-lowest:.3f} mm below z = 0; the part was raised by that much onto the plate."
-            )
+            warnings.append(f"The file reaches {-lowest:.3f} mm below z = 0; the part was raised onto the plate.")
         vertices = vertices - [0.0, 0.0, lowest]
     elif lowest > 0.01:
         warnings.append(
-            f"The part starts {lowest:.2f} mm above the plate, as its file says; drop it to the plate if that isn't meant."
+            f"The part starts {lowest:.2f} mm above the plate, as its file says; drop it if that isn't meant."
         )
     edges = part.open_edge_points_mm
     if any(pose.rotate_deg):
         edges = edges @ rotation_matrix(pose.rotate_deg).T
     if pose.drop or lowest < -1e-6:
         edges = edges - [0.0, 0.0, lowest]
-    return replace(part, vertices_mm=np.ascontiguousarray(vertices), open_edge_points_mm=edges, warnings=tuple(warnings))
+    placed = np.ascontiguousarray(vertices)
+    return replace(part, vertices_mm=placed, open_edge_points_mm=edges, warnings=tuple(warnings))
 
 
 def plate_low_corner_mm(part: Part, plate: Plate) -> tuple[float, float]:

@@ -72,24 +72,26 @@ def _segment_distance_squared(p, i, a, b, q, j, c, d):  # type: ignore[no-untype
 
 @kernel
 def _edge_pierces(p, i, a, b, q, j):  # type: ignore[no-untyped-def]
-    """True when edge a-b of triangle p[i] goes through triangle q[j]."""
-    e1x, e1y, e1z = q[j, 1, 0] - q[j, 0, 0], q[j, 1, 1] - q[j, 0, 1], q[j, 1, 2] - q[j, 0, 2]
-    e2x, e2y, e2z = q[j, 2, 0] - q[j, 0, 0], q[j, 2, 1] - q[j, 0, 1], q[j, 2, 2] - q[j, 0, 2]
-    dx, dy, dz = p[i, b, 0] - p[i, a, 0], p[i, b, 1] - p[i, a, 1], p[i, b, 2] - p[i, a, 2]
-    hx, hy, hz = dy * e2z - dz * e2y, dz * e2x - dx * e2z, dx * e2y - dy * e2x
-    det = e1x * hx + e1y * hy + e1z * hz
-    if det == 0:
+    """True when edge a-b of triangle p[i] goes through triangle q[j].
+
+    The point where the edge meets the plane is taken on the edge itself, so that edges lying almost in the plane
+    of a triangle they don't touch give no false alarm.
+    """
+    ux, uy, uz = q[j, 1, 0] - q[j, 0, 0], q[j, 1, 1] - q[j, 0, 1], q[j, 1, 2] - q[j, 0, 2]
+    vx, vy, vz = q[j, 2, 0] - q[j, 0, 0], q[j, 2, 1] - q[j, 0, 1], q[j, 2, 2] - q[j, 0, 2]
+    nx, ny, nz = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
+    square = nx * nx + ny * ny + nz * nz
+    ax, ay, az = p[i, a, 0] - q[j, 0, 0], p[i, a, 1] - q[j, 0, 1], p[i, a, 2] - q[j, 0, 2]
+    bx, by, bz = p[i, b, 0] - q[j, 0, 0], p[i, b, 1] - q[j, 0, 1], p[i, b, 2] - q[j, 0, 2]
+    above, below = nx * ax + ny * ay + nz * az, nx * bx + ny * by + nz * bz
+    if square == 0 or above == below or above * below > 0:
         return False
-    sx, sy, sz = p[i, a, 0] - q[j, 0, 0], p[i, a, 1] - q[j, 0, 1], p[i, a, 2] - q[j, 0, 2]
-    u = (sx * hx + sy * hy + sz * hz) / det
-    if u < 0 or u > 1:
-        return False
-    kx, ky, kz = sy * e1z - sz * e1y, sz * e1x - sx * e1z, sx * e1y - sy * e1x
-    v = (dx * kx + dy * ky + dz * kz) / det
-    if v < 0 or u + v > 1:
-        return False
-    t = (e2x * kx + e2y * ky + e2z * kz) / det
-    return 0 <= t <= 1
+    t = above / (above - below)
+    x, y, z = ax + t * (bx - ax), ay + t * (by - ay), az + t * (bz - az)
+    # barycentric coordinates of the meeting point
+    s1 = ((y * vz - z * vy) * nx + (z * vx - x * vz) * ny + (x * vy - y * vx) * nz) / square
+    s2 = ((uy * z - uz * y) * nx + (uz * x - ux * z) * ny + (ux * y - uy * x) * nz) / square
+    return s1 >= 0 and s2 >= 0 and s1 + s2 <= 1
 
 
 @kernel

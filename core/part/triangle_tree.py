@@ -1,7 +1,7 @@
 """A box tree over triangles: nearest point, vertical rays, and exact distance between two triangle sets.
 
-The tree is implicit: triangles are put in Morton order, cut into leaves of four, and the boxes of a complete
-binary tree are taken bottom-up, so that building is a sort and a few array operations.
+The tree is implicit: triangles are halved again and again at the median along the longest side, cut into leaves
+of four, and the boxes of a complete binary tree are taken bottom-up.
 """
 
 from dataclasses import dataclass
@@ -34,7 +34,8 @@ class TriangleTree:
         n = len(corners_mm)
         if n == 0:
             raise ValueError("A triangle tree needs at least one triangle.")
-        order = np.argsort(_morton(corners_mm.mean(axis=1)), kind="stable")
+        order = np.arange(n)
+        _halved(np.ascontiguousarray(corners_mm.mean(axis=1)), order)
         leaves = 1 << max(0, int(np.ceil(np.log2(np.ceil(n / LEAF)))))
         # spread the triangles evenly over all leaves; each leaf is padded with its last triangle
         first = (np.arange(leaves, dtype=np.int64) * n) // leaves
@@ -78,24 +79,46 @@ class TriangleTree:
         return float(np.sqrt(best)), own, int(which)
 
 
-def _morton(points: FloatArray) -> IntArray:
-    """(n,) interleaved 21-bit codes of points (n, 3), along a cube around them."""
-    low = points.min(axis=0)
-    span = float((points.max(axis=0) - low).max()) or 1.0
-    cells = ((points - low) * ((2**21 - 1) / span)).astype(np.uint64)
-    code = np.zeros(len(points), dtype=np.uint64)
-    for axis in range(3):
-        x = cells[:, axis]
-        for shift, mask in (
-            (32, 0x1F00000000FFFF),
-            (16, 0x1F0000FF0000FF),
-            (8, 0x100F00F00F00F00F),
-            (4, 0x10C30C30C30C30C3),
-            (2, 0x1249249249249249),
-        ):
-            x = (x | (x << np.uint64(shift))) & np.uint64(mask)
-        code |= x << np.uint64(axis)
-    return code
+@kernel
+def _halved(centres, order):  # type: ignore[no-untyped-def]
+    """Sort triangle numbers in place so that each run, halved again and again, is split across its longest side."""
+    starts, ends = np.empty(_STACK, dtype=np.int64), np.empty(_STACK, dtype=np.int64)
+    starts[0], ends[0], top = 0, len(order), 1
+    while top:
+        top -= 1
+        start, end = starts[top], ends[top]
+        if end - start <= 1:
+            continue
+        axis, widest = 0, -1.0
+        for k in range(3):
+            low, high = np.inf, -np.inf
+            for i in range(start, end):
+                low, high = min(low, centres[order[i], k]), max(high, centres[order[i], k])
+            if high - low > widest:
+                axis, widest = k, high - low
+        middle = (start + end) // 2
+        left, right = start, end - 1
+        while left < right:  # Hoare's selection: everything before the middle is no larger than what follows
+            pivot = centres[order[(left + right) // 2], axis]
+            i, j = left, right
+            while i <= j:
+                while centres[order[i], axis] < pivot:
+                    i += 1
+                while centres[order[j], axis] > pivot:
+                    j -= 1
+                if i <= j:
+                    order[i], order[j] = order[j], order[i]
+                    i += 1
+                    j -= 1
+            if middle <= j:
+                right = j
+            elif middle >= i:
+                left = i
+            else:
+                break
+        starts[top], ends[top] = start, middle
+        starts[top + 1], ends[top + 1] = middle, end
+        top += 2
 
 
 @kernel

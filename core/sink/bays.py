@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from core.part.triangle_tree import TriangleTree
+from core.sink.footprint import LEAST_WIDTH_MM
 from core.sink.sink_choice import SinkChoice
 from core.sink.solid import to_manifold
 from core.sink.wall_layout import Bay
@@ -20,6 +21,8 @@ LEAST_DOOR_MM = 0.8
 """Least height of a bay's straight wall; lower bays would hold powder (common practice, no source)."""
 LEAST_HALF_MM = 0.25
 """Bays narrower than twice this stay solid; they would hold powder (common practice, no source)."""
+LEAST_SHARE = 0.65
+"""Share of a wall's thickness that must stand inside the outline."""
 WAY_OUT_MM = 8.0
 """How far a bay may be lengthened past its last full station to reach the open."""
 
@@ -50,9 +53,10 @@ def _runs(
     wide = half >= LEAST_HALF_MM
     half = np.maximum(half, LEAST_HALF_MM)
     wall = choice.fin_thickness_mm
-    # across the bay and both walls beside it; the outer corners are taken a little inside, as outlines aren't exact
+    # across the bay and into both walls beside it; a wall cut by the outline still counts while this much is left
+    enough = max(min(wall, LEAST_WIDTH_MM), LEAST_SHARE * wall)
     across = np.linspace(-1, 1, 7)[None, :] * half[:, None]
-    beside = half[:, None] + wall * np.array([0.5, 0.95])
+    beside = half[:, None] + enough * np.array([0.5, 1.0])
     u = np.concatenate([-beside, across, beside], axis=1)
     plan = _plan(bay, v, u)
     inside = shapely.contains_xy(polygon, plan[..., 0], plan[..., 1])

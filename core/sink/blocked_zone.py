@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from core.compiled import kernel
 from core.units import BoolArray, FloatArray, IntArray
 
-MOST_CELLS = 2_000_000
+MOST_CELLS = 1_500_000
 
 
 def blocked_zone(
@@ -24,7 +24,7 @@ def blocked_zone(
     widened by keep_mm. Returns an empty geometry when nothing is in the way. Conservative by up to two cells.
     """
     x0, y0, x1, y1 = outline.bounds
-    cell = max(0.1, np.sqrt((x1 - x0 + 2) * (y1 - y0 + 2) / MOST_CELLS))
+    cell = max(0.05, np.sqrt((x1 - x0 + 2) * (y1 - y0 + 2) / MOST_CELLS))
     pad = keep_mm + 3 * cell
     low = np.array([x0 - pad, y0 - pad])
     shape = (int(np.ceil((y1 - y0 + 2 * pad) / cell)) + 1, int(np.ceil((x1 - x0 + 2 * pad) / cell)) + 1)
