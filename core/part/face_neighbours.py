@@ -96,7 +96,7 @@ def face_neighbours(part: Part) -> FaceNeighbours:
     mate, _, _ = edge_mates(part.triangles, len(part.vertices_mm))
     across = np.where(mate >= 0, mate // 3, mate).astype(np.int32).reshape(-1, 3)
     found = FaceNeighbours(across=across)
-    for old in [k for k, (alive, _) in _known.items() if alive() is None]:
+    for old in [k for k, (alive, _) in list(_known.items()) if alive() is None]:
         _known.pop(old, None)
     _known[key] = (weakref.ref(part.triangles), found)
     return found

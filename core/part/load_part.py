@@ -1,7 +1,6 @@
 """The one door for part files: recognise, read, convert to mm, mend, and say what was done."""
 
 import re
-import warnings as python_warnings
 from dataclasses import replace
 from pathlib import Path
 
@@ -44,7 +43,8 @@ def load_part(path: Path | str, units: str | None = None) -> Part:
     data = _bytes_of(path)
     file_format = recognise(data, path.name)
     try:
-        raw = READERS[file_format](data)
+        with np.errstate(over="ignore", invalid="ignore"):  # numbers that aren't finite are refused by name
+            raw = READERS[file_format](data)
     except MemoryError:
         raise Refusal("The file needs more memory than there is. Export the part with a coarser tolerance.") from None
     return _part_of(raw, path.stem, units)
@@ -108,8 +108,7 @@ def _part_of(raw: RawMesh, name: str, units: str | None) -> Part:
     """Convert, mend and check what a reader handed over."""
     taken = units or raw.unit or "mm"
     warnings = list(raw.warnings)
-    with python_warnings.catch_warnings():
-        python_warnings.simplefilter("ignore", RuntimeWarning)
+    with np.errstate(over="ignore", invalid="ignore"):
         points = raw.points * MM_PER_UNIT[taken]
     if not np.isfinite(points).all():
         raise Refusal("The file has coordinates that are no finite number. Export the part again.")

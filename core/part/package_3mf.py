@@ -93,7 +93,8 @@ def _check_extensions(beginning: bytes) -> None:
 
     parser = expat.ParserCreate()
     parser.StartElementHandler = first_element
-    with contextlib.suppress(_Seen, expat.ExpatError):  # faults of the text are for the reader that follows to name
+    # faults of the text, an unknown encoding among them, are for the reader that follows to name
+    with contextlib.suppress(_Seen, expat.ExpatError, LookupError, ValueError):
         parser.Parse(beginning, False)
     for prefix in found.get("requiredextensions", "").split():
         namespace = found.get(f"xmlns:{prefix}", "")

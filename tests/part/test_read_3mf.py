@@ -167,6 +167,7 @@ BROKEN = {
     "wrong namespace": package(model(cube(), ITEM).replace("3dmanufacturing/core/2015/02", "nothing")),
     "unknown required extension": package(model(cube(), ITEM).replace("<model ", REQUIRES, 1)),
     "flattening transform": package(model(cube(), '<item objectid="1" transform="0 0 0 0 1 0 0 0 1 0 0 0"/>')),
+    "unknown encoding": package(model(cube(), ITEM).replace('"UTF-8"', '"UTF-3"')),
     "zip cut off": package(model(cube(), ITEM))[:-40],
     "damaged bytes": bytes(b ^ 0x55 if 200 < i < 260 else b for i, b in enumerate(package(model(cube(), ITEM)))),
     "a zip of something else": package(b"", {"readme.txt": b"hello"}, leave_out="3D/3dmodel.model"),

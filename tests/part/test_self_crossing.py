@@ -106,3 +106,16 @@ def test_the_sentence_tells_bodies_from_one_folded_surface() -> None:
     vertices, triangles = np.asarray(folded.vertices), np.asarray(folded.faces, dtype=np.int32)
     sentence = crossings_in_words(find_crossings(vertices, triangles), vertices, triangles)
     assert sentence.startswith("The surface crosses")
+
+
+def test_random_solids_of_an_exact_boolean_have_no_crossing_after_rounding_to_float32() -> None:
+    rng = np.random.default_rng(6)
+    for _ in range(12):
+        solid = manifold3d.Manifold.cube((10, 8, 6), True)
+        for _ in range(4):
+            tool = manifold3d.Manifold.cylinder(20, *rng.uniform(0.5, 3, 2).tolist(), 48, True)
+            tool = tool.rotate(rng.uniform(0, 360, 3).tolist()).translate(rng.uniform(-3, 3, 3).tolist())
+            solid = solid + tool if rng.random() < 0.5 else solid - tool
+        mesh = solid.to_mesh()
+        points = (np.asarray(mesh.vert_properties)[:, :3] + rng.uniform(-200, 200, 3)).astype(np.float32)
+        assert crossings(trimesh.Trimesh(points, np.asarray(mesh.tri_verts), process=False)) == 0
