@@ -22,8 +22,7 @@ def make_commands(bench: "Workbench") -> Commands:
     made = Commands(bench.window)
     for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made)):
         made.add(command)
-    for widget in (bench.view, bench.tree):
-        widget.addAction(made["clear_picks"])
+    # Escape belongs to the view and the tree, which handle the key themselves; here it only stands in the menu.
     made["clear_picks"].setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
     made["orthographic"].setChecked(bench.view.moves.parallel)
     for name in ("show_plate", "show_sinks", "show_angles", "show_part"):

@@ -25,6 +25,7 @@ class FileCommands(QObject):
         super().__init__(window)
         self._session, self._view, self._settings, self._window = session, view, settings, window
         session.builder.exported.connect(self._exported)
+        session.opened.connect(self.remember)
 
     @property
     def job_name(self) -> str:

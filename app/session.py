@@ -35,6 +35,8 @@ class Session(QObject):
     """The gap under the slider moved, or its preview ended."""
     result_changed = Signal()
     """Sinks were built, or became out of date."""
+    opened = Signal(str)
+    """The file that was opened, for the list of recent ones."""
     said = Signal(str, str, str)
     """Level 'ok', 'note' or 'stop', a sentence, details to unfold."""
 
@@ -110,6 +112,8 @@ class Session(QObject):
         self.part_changed.emit(True)
         self.patches_changed.emit()
         self.state.open(opened.job, opened.file, saved=opened.saved)
+        if opened.saved:
+            self.opened.emit(str(opened.file or opened.job.part_file))
         part = opened.placed.part
         for text in part.health.problems[:1] or part.warnings[:1]:
             self.said.emit("note", text, "\n".join((*part.health.problems, *part.warnings)))

@@ -31,6 +31,7 @@ class ViewLink(QObject):
         session.state.changed.connect(self._show_plate)
         view.face_clicked.connect(self._clicked)
         view.face_hovered.connect(self._hovered)
+        view.clear_wanted.connect(session.clear_picks)
         view.sink_clicked.connect(self.sink_chosen)
         strip.height_chosen.connect(view.cut_at)
         self._shown_result: object = None

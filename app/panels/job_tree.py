@@ -233,6 +233,8 @@ class JobTree(QTreeWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.matches(QKeySequence.StandardKey.Copy):
             self.copy_patches()
+        elif event.key() == Qt.Key.Key_Escape:
+            self._session.clear_picks()
         else:
             super().keyPressEvent(event)
 

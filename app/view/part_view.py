@@ -2,6 +2,7 @@
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from app.appearance import plate_colours, view_ground
@@ -28,6 +29,8 @@ class PartView(GlView):
     """Face number and 'only', 'add' (shift) or 'toggle' (ctrl)."""
     face_hovered = Signal(int)
     """Face under the mouse, or -1."""
+    clear_wanted = Signal()
+    """Escape was pressed."""
     sink_clicked = Signal(int)
     """Number of the sink in the list shown."""
 
@@ -252,6 +255,12 @@ class PartView(GlView):
         adding = bool(keys & Qt.KeyboardModifier.ShiftModifier)
         how = "add" if adding else "toggle" if keys & Qt.KeyboardModifier.ControlModifier else "only"
         self.face_clicked.emit(hit.face, how)
+
+    def keyPressEvent(self, ev: QKeyEvent) -> None:
+        if ev.key() == Qt.Key.Key_Escape:
+            self.clear_wanted.emit()
+        else:
+            super().keyPressEvent(ev)
 
     def shut(self) -> None:
         """Stop timers and free the graphics memory; the view is not used afterwards."""

@@ -1,0 +1,197 @@
+"""Work in the background, the promise to draw once, and opening and closing over and over."""
+
+import gc
+import threading
+import time
+import weakref
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PySide6.QtCore import QObject, Qt, Signal, Slot
+
+from app.background import Background
+from app.main_window import MainWindow
+from app.settings import Settings
+from core.progress import GoesOn
+from core.refusal import Refusal
+
+
+class Ear(QObject):
+    """Remembers what it was told, and in which thread."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.heard: list[tuple[str, object]] = []
+        self.threads: set[int] = set()
+
+    def _note(self, kind: str, what: object) -> None:
+        self.heard.append((kind, what))
+        self.threads.add(threading.get_ident())
+
+    def done(self, answer: object) -> None:
+        self._note("done", answer)
+
+    def refused(self, text: str) -> None:
+        self._note("refused", text)
+
+    def failed(self, details: str) -> None:
+        self._note("failed", details)
+
+
+@pytest.fixture
+def background(qtbot: Any) -> Any:
+    made = Background()
+    yield made
+    made.close()
+
+
+def _start(background: Background, ear: Ear, work: Any, kind: str = "test") -> Any:
+    return background.start(kind, "Test", work, done=ear.done, refused=ear.refused, failed=ear.failed)
+
+
+def test_answers_refusals_and_faults_arrive_in_the_windows_thread(background: Any, qtbot: Any) -> None:
+    ear = Ear()
+
+    def refuse(goes_on: GoesOn) -> None:
+        raise Refusal("There is no room.")
+
+    _start(background, ear, lambda goes_on: threading.get_ident(), "one")
+    _start(background, ear, refuse, "two")
+    _start(background, ear, lambda goes_on: 1 / 0, "three")
+    qtbot.waitUntil(lambda: len(ear.heard) == 3)
+    assert [kind for kind, _ in ear.heard] == ["done", "refused", "failed"]
+    assert ear.heard[0][1] != threading.get_ident(), "the work itself ran elsewhere"
+    assert ear.heard[1][1] == "There is no room." and "ZeroDivisionError" in str(ear.heard[2][1])
+    assert ear.threads == {threading.get_ident()}
+
+
+def test_new_work_of_a_kind_stops_the_earlier_and_its_answer_never_comes(background: Any, qtbot: Any) -> None:
+    ear = Ear()
+
+    def long_work(goes_on: GoesOn) -> str:
+        for step in range(1000):
+            if not goes_on(step / 1000):
+                break
+            time.sleep(0.005)
+        return "old"
+
+    first = _start(background, ear, long_work)
+    with qtbot.waitSignal(first.progress):
+        pass
+    _start(background, ear, lambda goes_on: "new")
+    qtbot.waitUntil(lambda: bool(ear.heard))
+    qtbot.wait(50)
+    assert ear.heard == [("done", "new")]
+
+
+class Speaker(QObject):
+    told = Signal(bool, object)
+
+
+class Listener(QObject):
+    def __init__(self) -> None:
+        super().__init__()
+        self.count = 0
+
+    @Slot(bool, object)
+    def hear(self, on: bool, what: object) -> None:
+        self.count += on
+
+
+def test_five_thousand_signals_with_true_do_not_bring_python_down() -> None:
+    """PySide6 6.12.0 on Python 3.11 lost a reference of True at every emit and aborted after a few thousand."""
+    speaker, listener = Speaker(), Listener()
+    speaker.told.connect(listener.hear)
+    for _ in range(5000):
+        speaker.told.emit(True, True)
+    assert listener.count == 5000
+
+
+def test_stop_ends_a_build_and_keeps_what_was_there(hand: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    bench = hand.bench
+    reached = threading.Event()
+
+    def slow_run(job: object, goes_on: GoesOn, part: object) -> None:
+        from core.progress import report
+
+        for step in range(4000):
+            report(goes_on, step / 4000)
+            reached.set()
+            time.sleep(0.005)
+
+    monkeypatch.setattr("app.builder.run_job", slow_run)
+    hand.click(hand.pixel_of_patch(2))
+    hand.wait(reached.is_set)
+    hand.wait(lambda: bench.progress.isVisible())
+    hand.qtbot.mouseClick(bench.progress.stop_button, Qt.MouseButton.LeftButton)
+    hand.wait(lambda: not bench.background.busy() and not bench.progress.isVisible())
+    assert bench.session.result is None and len(bench.state.job.picks) == 1
+    assert bench.commands["build"].isEnabled()
+
+
+def test_the_view_draws_once_per_change_however_often_it_is_told(hand: Any) -> None:
+    view, drawn = hand.bench.view, []
+    hand.qtbot.wait(100)
+    view.drawn.connect(lambda: drawn.append(1))
+    for _ in range(20):
+        view.moves.turn(3, 0)
+        view.changed()
+    hand.wait(lambda: bool(drawn))
+    hand.qtbot.wait(50)
+    assert len(drawn) == 1
+    hand.bench.read_out.setText("a child of the window was painted")
+    hand.bench.window.repaint()
+    hand.qtbot.wait(50)
+    assert len(drawn) == 1
+
+
+def test_windows_open_a_part_and_close_ten_times(
+    qtbot: Any, tmp_path: Path, settings: Settings, bracket: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.workbench.autosave_folder", lambda: tmp_path / "unsaved")
+    gone = []
+    for _ in range(10):
+        window = MainWindow(settings)
+        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        window.show()
+        bench = window.fill()
+        bench.open_file(bracket)
+        qtbot.waitUntil(lambda bench=bench: bench.session.part is not None, timeout=60_000)
+        qtbot.wait(20)
+        gone.append(weakref.ref(bench.session))
+        assert window.close()
+        del window, bench
+        qtbot.wait(20)
+    gc.collect()
+    assert sum(ref() is not None for ref in gone) <= 1, "closed windows are not kept"
+    assert not any(thread.name.startswith("underfin-work") for thread in threading.enumerate())
+
+
+def test_closing_in_the_middle_of_a_build_waits_for_it_and_is_clean(hand: Any) -> None:
+    bench = hand.bench
+    hand.click(hand.pixel_of_patch(2))
+    bench.session.builder.build()
+    assert bench.window.close()
+    assert not any(thread.name.startswith("underfin-work") for thread in threading.enumerate())
+
+
+def test_the_first_window_needs_no_3d_library() -> None:
+    """What makes the window appear at once: a fresh Python, up to the first paint, loads neither pyvista nor numba."""
+    import subprocess
+    import sys
+
+    script = (
+        "import sys\n"
+        "from app.main_window import MainWindow, make_application\n"
+        "app = make_application([])\n"
+        "window = MainWindow()\n"
+        "window.show()\n"
+        "app.processEvents()\n"
+        "print(sorted(name for name in ('pyvista', 'vtkmodules', 'numba', 'trimesh') if name in sys.modules))\n"
+    )
+    root = Path(__file__).resolve().parents[2]
+    done = subprocess.run(
+        [sys.executable, "-c", script], cwd=root, capture_output=True, text=True, timeout=60, check=True
+    )
+    assert done.stdout.strip() == "[]"
