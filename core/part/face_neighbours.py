@@ -45,20 +45,20 @@ def edge_mates(triangles: IntArray, n_vertices: int) -> tuple[IntArray, int, int
     n_branching = 0
     for v in range(n_vertices):
         first, end = start[v], start[v + 1]
-        if end - first > 48:
-            order = np.argsort(high[first:end], kind="mergesort")
-            high[first:end] = high[first:end][order]
-            edge[first:end] = edge[first:end][order]
-        else:
-            for k in range(first + 1, end):
+        step = 1
+        while 3 * step + 1 < end - first:
+            step = 3 * step + 1
+        while step > 0:  # Shell's sort; most corners have so few edges that one pass is all
+            for k in range(first + step, end):
                 key, what = high[k], edge[k]
-                j = k - 1
-                while j >= first and high[j] > key:
-                    high[j + 1] = high[j]
-                    edge[j + 1] = edge[j]
-                    j -= 1
-                high[j + 1] = key
-                edge[j + 1] = what
+                j = k
+                while j >= first + step and high[j - step] > key:
+                    high[j] = high[j - step]
+                    edge[j] = edge[j - step]
+                    j -= step
+                high[j] = key
+                edge[j] = what
+            step //= 3
         k = first
         while k < end:
             stop = k + 1
