@@ -24,6 +24,8 @@ from core.units import BoolArray, FloatArray, IntArray
 
 LEAST_VOLUME_MM3 = 1.0
 ROUNDS = 4
+SIMPLER_MM = 1e-3
+"""Points of the top that lie this near to the plane of their neighbours are merged; the exact check comes after."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -176,6 +178,7 @@ def _solid(
             f"The patch at {_at(place.part, place.faces)} lies too low: no room for a sink above the build plate."
         )
     top = TriangleTree.of(net.points_mm[net.triangles])
+    body = body.simplify(SIMPLER_MM)
     bays = bay_layout(place.choice, outline, place.slopes)
     cut = bays_solid(bays, outline, top, place.choice)
     report(goes_on, 0.4)

@@ -4,7 +4,7 @@ import manifold3d as m3d
 import numpy as np
 import shapely
 
-from core.sink.footprint import LEAST_WIDTH_MM, rim_edges, tidy
+from core.sink.footprint import LEAST_WIDTH_MM, boundary_loops, rim_edges, tidy
 from core.sink.sink_top import TopNet
 from core.sink.solid import to_manifold
 
@@ -31,10 +31,18 @@ def column_solid(net: TopNet, polygon: shapely.Polygon, least_height_mm: float) 
 
 
 def _walled(net: TopNet, floor_mm: float) -> m3d.Manifold:
+    """Top, straight sides and a bottom that only uses the rim's points."""
     n = len(net.points_mm)
-    bottom = net.points_mm.copy()
-    bottom[:, 2] = floor_mm
     start, end = rim_edges(net.triangles).T
-    sides = np.concatenate([np.stack([end, start, start + n], axis=1), np.stack([end, start + n, end + n], axis=1)])
-    triangles = np.concatenate([net.triangles, net.triangles[:, ::-1] + n, sides])
+    loops = boundary_loops(net.triangles)
+    rings = [net.points_mm[loop, :2] for loop in loops]
+    flat = m3d.triangulate(rings)  # numbers count through the loops, counter-clockwise from above
+    rim = np.concatenate(loops)
+    floor_number = np.zeros(n, dtype=np.int64)
+    floor_number[rim] = n + np.arange(len(rim))
+    bottom = net.points_mm[rim]
+    bottom[:, 2] = floor_mm
+    low_start, low_end = floor_number[start], floor_number[end]
+    sides = np.concatenate([np.stack([end, start, low_start], axis=1), np.stack([end, low_start, low_end], axis=1)])
+    triangles = np.concatenate([net.triangles, np.asarray(flat)[:, ::-1] + n, sides])
     return to_manifold(np.concatenate([net.points_mm, bottom]), triangles)
