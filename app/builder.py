@@ -84,6 +84,9 @@ class Builder(QObject):
             self._result_for, self.result = job, result
             self.changed.emit()
             self.ended.emit()
+            stops = [finding for finding in result.findings if finding.level == "stop"]
+            for finding in stops[:1]:
+                self.refused.emit(" ".join(text for text in (finding.text, finding.remedy) if text))
 
     def _refuse(self, text: str) -> None:
         self._refused_for = self._state.job

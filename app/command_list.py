@@ -141,7 +141,13 @@ def _view(bench: "Workbench") -> tuple[Command, ...]:
         Command(name="top", text=tr("Top"), run=look("top"), keys="5"),
         Command(name="bottom", text=tr("Bottom"), run=look("bottom"), keys="6"),
         Command(name="orthographic", text=tr("Orthographic"), run=view.set_parallel, keys="O", checkable=True),
-        Command(name="show_part", text=tr("Show the part"), run=view.set_part_visible, checkable=True, keys="Ctrl+1"),
+        Command(
+            name="show_part",
+            text=tr("Show faces above the limit"),
+            run=view.set_part_visible,
+            checkable=True,
+            keys="Ctrl+1",
+        ),
         Command(
             name="show_angles",
             text=tr("Show downskin angles"),

@@ -52,6 +52,7 @@ class Session(QObject):
         self._raw: Part | None = None
         self._raw_key: tuple[str, str | None] = ("", None)
         self._picks_for: tuple[object, ...] = ()
+        self._part_is_new = False
         self._previews: dict[Pick, TopPreview] = {}
         self.builder = Builder(state, background, self)
         self.builder.changed.connect(self.result_changed)
@@ -109,8 +110,7 @@ class Session(QObject):
         self.preview_gap(None)
         self.builder.part = opened.placed.part
         self.builder.forget()
-        self.part_changed.emit(True)
-        self.patches_changed.emit()
+        self._part_is_new = True
         self.state.open(opened.job, opened.file, saved=opened.saved)
         if opened.saved:
             self.opened.emit(str(opened.file or opened.job.part_file))
@@ -132,6 +132,10 @@ class Session(QObject):
 
     def _job_changed(self) -> None:
         job = self.job
+        if self._part_is_new:
+            self._part_is_new = False
+            self.part_changed.emit(True)
+            self.patches_changed.emit()
         if self.preview_gap_mm is not None and not (self.builder.at_once and job.gap.gap_mm == self.preview_gap_mm):
             self.preview_gap(None)
         if self._raw is None:

@@ -7,7 +7,6 @@ import tempfile
 from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment
 
 from app.settings import Settings
@@ -24,6 +23,8 @@ def loops_version() -> str:
 
 def warm_up() -> None:
     """Run the whole chain on a shelf of 20 triangles."""
+    import numpy as np
+
     from core.export.write_stl import write_stl
     from core.job import pick_of
     from core.job_file import new_job

@@ -1,15 +1,10 @@
 """The colour scale of downskin angles: perceptually uniform, readable without full colour vision."""
 
-import numpy as np
 import pyvista as pv
 from matplotlib import colormaps
 from PySide6.QtGui import QColor
 
 from app.appearance import PART
-from core.units import FloatArray, IntArray
-
-NO_ANGLE = 180.0
-"""Scalar of every face that is no low-angle downskin; drawn in the part's grey."""
 
 _MAP = colormaps["cividis_r"]
 """Cividis (Nuñez, Anderton, Renslow 2018), turned round: a flat ceiling is bright, the limit dark."""
@@ -26,10 +21,3 @@ def angle_colour(share: float) -> QColor:
     """Colour at a share, 0 to 1, of the way from 0 degrees to the limit."""
     red, green, blue, _ = _MAP(min(max(share, 0.0), 1.0))
     return QColor.fromRgbF(float(red), float(green), float(blue))
-
-
-def shown_angles(angles_deg: FloatArray, low_angle_faces: IntArray) -> FloatArray:
-    """(n_faces,) float32 scalars: the angle on low-angle faces, NO_ANGLE elsewhere."""
-    shown = np.full(len(angles_deg), NO_ANGLE, dtype=np.float32)
-    shown[low_angle_faces] = angles_deg[low_angle_faces]
-    return shown

@@ -1,6 +1,8 @@
 """A VTK picture in a Qt widget that draws once per change; the mouse turns, pans and zooms."""
 
-from PySide6.QtCore import QEvent, QPointF, Qt, Signal
+import time
+
+from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
 from PySide6.QtGui import QEnterEvent, QKeyEvent, QMouseEvent, QPixmap, QWheelEvent
 from PySide6.QtOpenGLWidgets import QOpenGLWidget
 from PySide6.QtWidgets import QWidget
@@ -12,6 +14,8 @@ from app.view.camera_moves import CameraMoves
 CLICK_PX = 4
 """A press that moves less than this until its release is a click."""
 ARROW_PX = 25
+SLOW_MS = 30.0
+STILL_MS = 220
 
 
 class GlView(QVTKRenderWindowInteractor):
@@ -32,19 +36,24 @@ class GlView(QVTKRenderWindowInteractor):
         window.AddRenderer(self.renderer)
         window.GetInteractor().Initialize()
         self.moves = CameraMoves(self.renderer.GetActiveCamera())
+        self.coarse = False
+        """True while a coarser picture stands in for one that takes long."""
+        self._full_ms = 0.0
         self._dirty = True
         self._shut = False
         self._pressed_at: QPointF | None = None
         self._last_at = QPointF()
         self._dragging = False
+        self._still_timer = QTimer(self, interval=STILL_MS, singleShot=True)
+        self._still_timer.timeout.connect(self._still)
         self.set_smooth_edges(smooth_edges)
 
     # Drawing -------------------------------------------------------------------------------------
 
     def set_smooth_edges(self, on: bool) -> None:
         """Several samples per pixel (slow without a graphics card), or edges smoothed afterwards."""
+        self._smooth_edges = on
         self.GetRenderWindow().SetMultiSamples(8 if on else 0)
-        self.renderer.SetUseFXAA(not on)
         self.changed()
 
     def changed(self) -> None:
@@ -52,6 +61,17 @@ class GlView(QVTKRenderWindowInteractor):
         self._dirty = True
         self.place_marks()
         self.update()
+
+    def moved(self) -> None:
+        """As `changed`, while the hand moves: where pictures take long, a coarser one is drawn until it rests."""
+        self.coarse = self._full_ms > SLOW_MS
+        if self.coarse:
+            self._still_timer.start()
+        self.changed()
+
+    def _still(self) -> None:
+        self.coarse = False
+        self.changed()
 
     def place_marks(self) -> None:
         """Called when the camera or the size changed."""
@@ -64,7 +84,11 @@ class GlView(QVTKRenderWindowInteractor):
             self._dirty = False
             self.before_drawing()
             self.renderer.ResetCameraClippingRange()
+            self.renderer.SetUseFXAA(not self._smooth_edges and not self.coarse)
+            start = time.perf_counter()
             super().paintGL()
+            if not self.coarse:
+                self._full_ms = 1000 * (time.perf_counter() - start)
             self.drawn.emit()
 
     def resizeGL(self, w: int, h: int) -> None:
@@ -75,12 +99,15 @@ class GlView(QVTKRenderWindowInteractor):
 
     def picture(self) -> QPixmap:
         """What is seen now, with the marks."""
+        self._still_timer.stop()
+        self._still()
         self.repaint()
         return self.grab()
 
     def shut(self) -> None:
         """Free the graphics memory; the view is not used afterwards."""
         self._shut = True
+        self._still_timer.stop()
         self.close()
 
     # Mouse and keys ------------------------------------------------------------------------------
@@ -104,7 +131,7 @@ class GlView(QVTKRenderWindowInteractor):
             self.moves.turn(moved.x(), moved.y())
         else:
             self.moves.pan(moved.x(), moved.y())
-        self.changed()
+        self.moved()
 
     def mouseReleaseEvent(self, ev: QMouseEvent) -> None:
         was_click = self._pressed_at is not None and not self._dragging and ev.button() == Qt.MouseButton.LeftButton
@@ -114,7 +141,7 @@ class GlView(QVTKRenderWindowInteractor):
 
     def wheelEvent(self, ev: QWheelEvent) -> None:
         self.moves.zoom(1.0015 ** ev.angleDelta().y(), ev.position().x(), ev.position().y())
-        self.changed()
+        self.moved()
 
     def enterEvent(self, ev: QEnterEvent) -> None:
         pass
@@ -138,7 +165,7 @@ class GlView(QVTKRenderWindowInteractor):
         else:
             ev.ignore()
             return
-        self.changed()
+        self.moved()
 
     def keyReleaseEvent(self, ev: QKeyEvent) -> None:
         ev.ignore()

@@ -6,7 +6,6 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from app.appearance import plate_colours, view_ground
-from app.view.colour_scales import shown_angles
 from app.view.face_picking import FacePicker, Hit, below_height
 from app.view.gl_view import GlView
 from app.view.overlays import AngleScale, AxesMark, FrontWord
@@ -43,7 +42,7 @@ class PartView(GlView):
         self._sink_pickers: list[FacePicker] = []
         self._cut_mm: float | None = None
         self._fit_wanted = False
-        self._plate_on = True
+        self._plate_on, self._part_on = True, True
         self._over = QPointF()
         self._hover_timer = QTimer(self, interval=HOVER_MS, singleShot=True)
         self._hover_timer.timeout.connect(self._hover)
@@ -79,7 +78,9 @@ class PartView(GlView):
 
     def show_angles(self, angles_deg: FloatArray, low_angle_faces: IntArray, limit_deg: float) -> None:
         """Colour the low-angle faces; angles_deg is (n_faces,)."""
-        self.scene.show_angles(shown_angles(angles_deg, low_angle_faces), limit_deg)
+        if self._part is None:
+            return
+        self.scene.show_angles(self._part, angles_deg, low_angle_faces, limit_deg)
         self.angle_scale.set_limit(limit_deg)
         self.changed()
 
@@ -103,8 +104,8 @@ class PartView(GlView):
         self.changed()
 
     def set_part_visible(self, on: bool) -> None:
-        """Show the part's surface, or only its edges."""
-        self.scene.part.set_visible(on)
+        """Show the whole part, or only its low-angle faces and sharp edges."""
+        self._part_on = on
         self.changed()
 
     def set_angles_visible(self, on: bool) -> None:
@@ -123,12 +124,12 @@ class PartView(GlView):
     def start_preview(self, points_mm: FloatArray, triangles: IntArray) -> None:
         """The sinks' tops while the slider moves; points_mm (n, 3), triangles (m, 3)."""
         self.scene.start_preview(points_mm, triangles)
-        self.changed()
+        self.moved()
 
     def move_preview(self, points_mm: FloatArray) -> None:
         """The same tops at another gap, (n, 3)."""
         self.scene.move_preview(points_mm)
-        self.changed()
+        self.moved()
 
     def end_preview(self) -> None:
         self.scene.end_preview()
@@ -180,6 +181,7 @@ class PartView(GlView):
     def before_drawing(self) -> None:
         if self._fit_wanted:
             self._fit_now()
+        self.scene.set_part_visible(self._part_on, coarse=self.coarse)
         self.scene.set_plate_visible(self._plate_on, from_above=bool(self.moves.axes()[2, 2] > 0))
 
     def place_marks(self) -> None:

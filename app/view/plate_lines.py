@@ -3,20 +3,13 @@
 import numpy as np
 import pyvista as pv
 
+from app.view.thing import line_mesh, triangle_mesh
 from core.part.place_on_plate import Plate
 from core.units import FloatArray
 
 GRID_MM = 10.0
 BELOW_MM = 0.02
 """The ground is drawn this much below z = 0, so that faces on the plate stay clean."""
-
-
-def _line_mesh(segments_mm: FloatArray) -> pv.PolyData:
-    """segments_mm: (n, 2, 3) ends."""
-    mesh = pv.PolyData(segments_mm.reshape(-1, 3).astype(np.float32))
-    pairs = np.arange(2 * len(segments_mm)).reshape(-1, 2)
-    mesh.lines = np.column_stack([np.full(len(segments_mm), 2), pairs]).ravel()
-    return mesh
 
 
 def plate_lines(low_mm: FloatArray, plate: Plate) -> tuple[pv.PolyData, pv.PolyData, pv.PolyData, pv.PolyData]:
@@ -29,7 +22,7 @@ def plate_lines(low_mm: FloatArray, plate: Plate) -> tuple[pv.PolyData, pv.PolyD
     x1, y1 = x0 + width, y0 + depth
     z = -BELOW_MM
     corners = np.array([[x0, y0, z], [x1, y0, z], [x1, y1, z], [x0, y1, z]], dtype=np.float32)
-    ground = pv.PolyData.from_regular_faces(corners, np.array([[0, 1, 2], [0, 2, 3]]))
+    ground = triangle_mesh(corners, np.array([[0, 1, 2], [0, 2, 3]]))
     step = GRID_MM
     while max(width, depth) / step > 60:
         step *= 5
@@ -37,4 +30,4 @@ def plate_lines(low_mm: FloatArray, plate: Plate) -> tuple[pv.PolyData, pv.PolyD
     along = np.arange(y0 + step, y1 - 1e-9, step)
     grid = [[[x, y0, z], [x, y1, z]] for x in across] + [[[x0, y, z], [x1, y, z]] for y in along]
     rim = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
-    return ground, _line_mesh(np.array(grid).reshape(-1, 2, 3)), _line_mesh(rim), _line_mesh(rim[:1])
+    return ground, line_mesh(np.array(grid).reshape(-1, 2, 3)), line_mesh(rim), line_mesh(rim[:1])

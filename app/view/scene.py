@@ -3,79 +3,22 @@
 import numpy as np
 import pyvista as pv
 from vtkmodules.vtkCommonDataModel import vtkPlane
-from vtkmodules.vtkFiltersCore import vtkCutter, vtkFeatureEdges
-from vtkmodules.vtkRenderingCore import vtkActor, vtkMapper, vtkPolyDataMapper, vtkRenderer
+from vtkmodules.vtkFiltersCore import vtkCutter
+from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE, STALE_EDGE
-from app.view.colour_scales import NO_ANGLE, angle_table
+from app.view.colour_scales import angle_table
 from app.view.plate_lines import plate_lines
-from core.part.part import Part
+from app.view.thing import Thing, coarse_mesh, line_mesh, sharp_edges, triangle_mesh
+from core.part.part import Part, face_mask
 from core.part.place_on_plate import Plate, plate_low_corner_mm
 from core.sink.sink import Sink
 from core.units import FloatArray, IntArray
 
 EDGES_UP_TO_FACES = 300_000
 """Sharp edges are looked for in smaller parts only; they take a third of a second at a million faces."""
-SHARP_DEG = 30.0
-
-vtkMapper.SetResolveCoincidentTopologyToPolygonOffset()
-
-
-def sharp_edges(mesh: pv.PolyData) -> pv.PolyData:
-    """Lines where faces meet at more than SHARP_DEG, and open edges."""
-    sharp = vtkFeatureEdges()
-    sharp.SetInputData(mesh)
-    sharp.SetFeatureAngle(SHARP_DEG)
-    sharp.BoundaryEdgesOn()
-    sharp.NonManifoldEdgesOff()
-    sharp.ColoringOff()
-    sharp.Update()
-    return pv.wrap(sharp.GetOutput())
-
-
-class Thing:
-    """One mesh with its actor; `show` replaces what it holds without making a new actor."""
-
-    def __init__(
-        self, renderer: vtkRenderer, colour: str, *, line_width: float = 1.0, towards_eye: float = 0.0, lit: bool = True
-    ) -> None:
-        self.mesh = pv.PolyData()
-        self.mapper = vtkPolyDataMapper()
-        self.mapper.SetInputData(self.mesh)
-        self.mapper.ScalarVisibilityOff()
-        if towards_eye:
-            self.mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(-towards_eye, -towards_eye)
-            self.mapper.SetRelativeCoincidentTopologyLineOffsetParameters(-towards_eye, -4 * towards_eye)
-        self.actor = vtkActor()
-        self.actor.SetMapper(self.mapper)
-        self.actor.PickableOff()
-        look = self.actor.GetProperty()
-        look.SetColor(*pv.Color(colour).float_rgb)
-        look.SetLineWidth(line_width)
-        look.SetInterpolationToFlat()
-        look.SetAmbient(0.55)
-        look.SetDiffuse(0.5)
-        look.SetSpecular(0.05)
-        if not lit:
-            look.LightingOff()
-        renderer.AddActor(self.actor)
-
-    def show(self, mesh: pv.PolyData) -> None:
-        self.mesh.copy_from(mesh, deep=False)
-        self.mesh.Modified()
-
-    def clear(self) -> None:
-        self.show(pv.PolyData())
-
-    def set_visible(self, on: bool) -> None:
-        self.actor.SetVisibility(on)
-
-    @property
-    def visible(self) -> bool:
-        return bool(self.actor.GetVisibility())
-
-    def set_colour(self, colour: str) -> None:
-        self.actor.GetProperty().SetColor(*pv.Color(colour).float_rgb)
+COARSE_FROM_FACES = 60_000
+"""Larger parts get a rough stand-in for slow graphics while the hand moves."""
 
 
 class Scene:
@@ -84,6 +27,8 @@ class Scene:
     def __init__(self, renderer: vtkRenderer) -> None:
         self._renderer = renderer
         self.part = Thing(renderer, PART)
+        self.low = Thing(renderer, PART)
+        self.stand_in, self.low_stand_in = Thing(renderer, PART), Thing(renderer, PART)
         self.edges = Thing(renderer, "#4b4843", line_width=1.2, towards_eye=1.0, lit=False)
         self.plate_ground = Thing(renderer, PLATE, lit=False)
         self.plate_grid = Thing(renderer, PLATE, lit=False, towards_eye=1.0)
@@ -98,36 +43,63 @@ class Scene:
         self.plate_ground.actor.GetProperty().BackfaceCullingOn()
         self._cut: vtkPlane | None = None
         self._stale = False
+        self._angles_on = True
         self.plate_things = (self.plate_ground, self.plate_grid, self.plate_rim, self.plate_front)
         self.front_ends_mm = np.zeros((2, 3))
 
     def show_part(self, part: Part | None) -> None:
-        """Draw a placed part without angle colours; None empties the view."""
+        """Another part: empty what belonged to the last one and draw its sharp edges; `show_angles` draws the rest."""
         self.clear_sinks()
-        for thing in (self.picked, self.preview, self.edges, self.section):
+        for thing in (
+            self.part,
+            self.low,
+            self.stand_in,
+            self.low_stand_in,
+            self.picked,
+            self.preview,
+            self.edges,
+            self.section,
+        ):
             thing.clear()
-        self.part.mapper.ScalarVisibilityOff()
         if part is None:
-            for thing in (self.part, *self.plate_things):
+            for thing in self.plate_things:
                 thing.clear()
-            return
-        mesh = pv.PolyData.from_regular_faces(part.vertices_mm.astype(np.float32), part.triangles)
-        self.part.show(mesh)
-        if part.n_faces <= EDGES_UP_TO_FACES:
-            self.edges.show(sharp_edges(mesh))
+        elif part.n_faces <= EDGES_UP_TO_FACES:
+            self.edges.show(sharp_edges(triangle_mesh(part.vertices_mm, part.triangles)))
 
-    def show_angles(self, shown_deg: FloatArray, max_angle_deg: float) -> None:
-        """shown_deg: (n_faces,) float32, NO_ANGLE where the part's grey is to be seen."""
-        self.part.mesh.cell_data["angle"] = shown_deg
-        self.part.mesh.set_active_scalars("angle", preference="cell")
-        self.part.mapper.SetLookupTable(angle_table(max_angle_deg))
-        self.part.mapper.UseLookupTableScalarRangeOn()
-        self.part.mapper.SetScalarModeToUseCellData()
-        self.part.mapper.SetScalarVisibility(bool((shown_deg < NO_ANGLE).any()))
-        self.part.mesh.Modified()
+    def show_angles(self, part: Part, angles_deg: FloatArray, low_faces: IntArray, limit_deg: float) -> None:
+        """The part in two meshes: low-angle faces in the colour of their angle, all others grey.
+
+        angles_deg: (n_faces,). low_faces: (n,) face numbers.
+        """
+        points = part.vertices_mm.astype(np.float32)
+        self.part.show(triangle_mesh(points, part.triangles[~face_mask(part.n_faces, low_faces)]))
+        used, corners = np.unique(part.triangles[low_faces], return_inverse=True)
+        self.low.show(triangle_mesh(points[used], corners.reshape(-1, 3)))
+        self.low.colour_by(angles_deg[low_faces], angle_table(limit_deg))
+        self.low.mapper.SetScalarVisibility(self._angles_on)
+        for rough, fine in ((self.stand_in, self.part), (self.low_stand_in, self.low)):
+            rough.clear()
+            if part.n_faces >= COARSE_FROM_FACES and not fine.empty:
+                rough.show(coarse_mesh(fine.mesh))
+        self.low_stand_in.colour_as(self.low)
 
     def set_angles_visible(self, on: bool) -> None:
-        self.part.mapper.SetScalarVisibility(on)
+        self._angles_on = on
+        for thing in (self.low, self.low_stand_in):
+            thing.mapper.SetScalarVisibility(on)
+
+    def set_part_visible(self, on: bool, *, coarse: bool) -> None:
+        """Show or hide the faces above the limit; low-angle faces and sharp edges stay, so that inner ones are seen.
+
+        coarse: the stand-in takes the part's place, and its edges wait.
+        """
+        instead = coarse and not self.stand_in.empty
+        self.part.set_visible(on and not instead)
+        self.stand_in.set_visible(on and instead)
+        self.low.set_visible(not instead)
+        self.low_stand_in.set_visible(instead)
+        self.edges.set_visible(not instead)
 
     def show_plate(self, part: Part, plate: Plate) -> None:
         """The plate's outline, grid and front edge in the part's own coordinates."""
@@ -147,14 +119,11 @@ class Scene:
         key = ends[:, 0].astype(np.int64) * len(part.vertices_mm) + ends[:, 1]
         _, first, count = np.unique(key, return_index=True, return_counts=True)
         rim = ends[first[count == 1]]
-        lines = pv.PolyData(part.vertices_mm[rim].reshape(-1, 3).astype(np.float32))
-        pairs = np.arange(2 * len(rim)).reshape(-1, 2)
-        lines.lines = np.column_stack([np.full(len(rim), 2), pairs]).ravel()
-        self.picked.show(lines)
+        self.picked.show(line_mesh(part.vertices_mm[rim]))
 
     def start_preview(self, points_mm: FloatArray, triangles: IntArray) -> None:
         """The sinks' tops while the slider moves; the sinks stand aside."""
-        self.preview.show(pv.PolyData.from_regular_faces(points_mm.astype(np.float32), triangles))
+        self.preview.show(triangle_mesh(points_mm, triangles))
         self._show_preview_only(True)
 
     def move_preview(self, points_mm: FloatArray) -> None:
@@ -176,7 +145,7 @@ class Scene:
         self.clear_sinks()
         for sink in sinks:
             thing = Thing(self._renderer, SINK)
-            thing.show(pv.PolyData.from_regular_faces(sink.vertices_mm.astype(np.float32), sink.triangles))
+            thing.show(triangle_mesh(sink.vertices_mm, sink.triangles))
             self.sinks.append(thing)
             lines = Thing(self._renderer, SINK_EDGE, line_width=1.2, towards_eye=1.0, lit=False)
             lines.show(sharp_edges(thing.mesh))
@@ -217,7 +186,17 @@ class Scene:
 
     def cut_at(self, height_mm: float | None) -> None:
         """Hide everything above a height; None shows all again."""
-        things = [self.part, self.edges, self.picked, self.preview, *self.sinks, *self.sink_edges]
+        things = [
+            self.part,
+            self.low,
+            self.stand_in,
+            self.low_stand_in,
+            self.edges,
+            self.picked,
+            self.preview,
+            *self.sinks,
+            *self.sink_edges,
+        ]
         for thing in things:
             thing.mapper.RemoveAllClippingPlanes()
         self._cut = None
@@ -232,10 +211,12 @@ class Scene:
 
     def outline_cut(self) -> None:
         """Draw where the section plane meets the part and the sinks."""
-        if self._cut is None or self.part.mesh.n_cells == 0:
+        if self._cut is None:
             return
         outlines = pv.MultiBlock()
-        for thing in (self.part, *self.sinks):
+        for thing in (self.part, self.low, *self.sinks):
+            if thing.empty:
+                continue
             cutter = vtkCutter()
             cutter.SetInputData(thing.mesh)
             cutter.SetCutFunction(self._cut)
