@@ -59,6 +59,12 @@ class Part:
         return np.asarray(self.vertices_mm[self.triangles])
 
     @cached_property
+    def boxes_mm(self) -> FloatArray:
+        """(2, n_faces, 3) low and high corners of every triangle's box."""
+        a, b, c = (self.corners_mm[:, i] for i in range(3))
+        return np.stack([np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)])
+
+    @cached_property
     def _cross_mm2(self) -> FloatArray:
         a, b, c = (self.vertices_mm[self.triangles[:, i]] for i in range(3))
         return np.asarray(np.cross(b - a, c - a))

@@ -35,7 +35,8 @@ def blocked_zone(
     nearest: IntArray = distance_transform_edt(~has, return_distances=False, return_indices=True)
     reference = reference[nearest[0], nearest[1]]
     others = corners_mm[~chosen]
-    flat_low, flat_high = others.min(axis=1), others.max(axis=1)
+    flat_low = np.minimum(np.minimum(others[:, 0], others[:, 1]), others[:, 2])
+    flat_high = np.maximum(np.maximum(others[:, 0], others[:, 1]), others[:, 2])
     high = low + np.array(shape[::-1]) * cell
     near = (
         (flat_high[:, 0] >= low[0]) & (flat_high[:, 1] >= low[1])

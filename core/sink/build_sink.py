@@ -124,8 +124,8 @@ def _neighbourhood(
     """Triangles (n, 3, 3) that a sink under the outline could come near, and which of them are chosen."""
     x0, y0, x1, y1 = outline.bounds
     pad = 4 * gap_mm + 1.0
-    top = float(part.corners_mm[chosen][:, :, 2].max()) + pad
-    low, high = part.corners_mm.min(axis=1), part.corners_mm.max(axis=1)
+    low, high = part.boxes_mm
+    top = float(high[chosen, 2].max()) + pad
     keep = (
         (high[:, 0] >= x0 - pad) & (low[:, 0] <= x1 + pad) & (high[:, 1] >= y0 - pad) & (low[:, 1] <= y1 + pad)
         & (low[:, 2] <= top)

@@ -7,7 +7,8 @@ import numpy as np
 import shapely
 
 from core.compiled import kernel, parallel_kernel
-from core.part.triangle_tree import TriangleTree, first_above_one, nearest_one
+from core.part.tree_search import first_above_one, nearest_one
+from core.part.triangle_tree import TriangleTree
 from core.progress import GoesOn, report
 from core.refusal import Refusal
 from core.units import BoolArray, FloatArray, IntArray
@@ -47,9 +48,8 @@ class ColumnTops:
         """(n,) True for points (n, 3) nearer than the gap by 0.45 tolerances, or farther by 0.7."""
         if not len(points_mm):
             return np.zeros(0, dtype=bool)
-        error = self.part.nearest(points_mm)[0] - gap_mm
-        below_plate = points_mm[:, 2] < 0
-        return ((error < -0.45 * tolerance_mm) | (error > 0.7 * tolerance_mm)) & ~below_plate
+        within = self.part.within(points_mm, gap_mm - 0.45 * tolerance_mm, gap_mm + 0.7 * tolerance_mm)
+        return ~within & (points_mm[:, 2] >= 0)
 
 
 @parallel_kernel
@@ -106,15 +106,14 @@ def net_over(
     plan, triangles = _start_net(polygon)
     height = tops.heights_mm(plan, gap_mm)
     fresh = np.ones(len(triangles), dtype=bool)
+    known = 0  # edges between points known before this round were asked and found right
     for round_ in range(60):
         report(goes_on, min(0.9, round_ / 20))
         points = np.column_stack([plan, height])
         edges, of_triangle = _edges(triangles)
         length = np.linalg.norm(plan[edges[:, 0]] - plan[edges[:, 1]], axis=1)
         split = length > LONGEST_EDGE_MM
-        ask = np.zeros(len(edges), dtype=bool)
-        ask[of_triangle[fresh]] = True
-        ask &= ~split & (length > SHORTEST_EDGE_MM)
+        ask = (edges >= known).any(axis=1) & ~split & (length > SHORTEST_EDGE_MM)
         split[ask] = tops.off(points[edges[ask]].mean(axis=1), gap_mm, tolerance_mm)
         quiet = fresh & ~split[of_triangle].any(axis=1)
         longest = of_triangle[np.arange(len(triangles)), np.argmax(length[of_triangle], axis=1)]
@@ -130,6 +129,7 @@ def net_over(
                 "smooth the part's underside or split the patch."
             )
         new, triangles, fresh = _bisect(plan, edges, triangles, of_triangle, split, longest)
+        known = len(plan)
         plan = np.concatenate([plan, new])
         height = np.concatenate([height, tops.heights_mm(new, gap_mm)])
     return TopNet(points_mm=np.column_stack([plan, height]), triangles=triangles)
