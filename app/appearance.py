@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QGuiApplication, QIcon, QPainter, QPalette, QP
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QApplication
 
-PART = "#bdb5a8"
+PART = "#d2cabc"
 SINK = "#1b7f79"
 SINK_EDGE = "#0c3f3c"
 ZONE = "#7a4fb0"

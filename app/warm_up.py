@@ -1,6 +1,5 @@
 """Compiles core's inner loops once after installing, in a process of its own, so that the first click doesn't wait."""
 
-import importlib.metadata
 import os
 import sys
 import tempfile
@@ -17,8 +16,10 @@ ROOT = Path(__file__).resolve().parents[1]
 
 def loops_version() -> str:
     """Changes with every release, numba version and edit of core."""
+    from importlib.metadata import version
+
     newest = max((path.stat().st_mtime_ns for path in (ROOT / "core").rglob("*.py")), default=0)
-    return f"{VERSION} {importlib.metadata.version('numba')} {newest}"
+    return f"{VERSION} {version('numba')} {newest}"
 
 
 def warm_up() -> None:

@@ -109,7 +109,7 @@ class PartView(GlView):
         self.changed()
 
     def set_angles_visible(self, on: bool) -> None:
-        self.scene.set_angles_visible(on and self._part is not None)
+        self.scene.set_angles_visible(on)
         self.changed()
 
     def set_sinks_visible(self, on: bool) -> None:
