@@ -32,6 +32,7 @@ def seconds(work: Callable[[], object], runs: int = 5) -> float:
 def measure_faces() -> list[Row]:
     """Find downskin and patches on a part that is loaded."""
     from benchmark_parts import cambered_plate
+
     from core.part.downskin import find_patches
     from core.part.part import Part
 
@@ -48,6 +49,7 @@ def measure_faces() -> list[Row]:
 def measure_load() -> list[Row]:
     """Read a binary STL of 1M triangles and weld it."""
     from benchmark_parts import cambered_plate
+
     from core.export.write_stl import write_stl
     from core.part.load_part import load_part
 
@@ -61,13 +63,15 @@ def measure_load() -> list[Row]:
 def measure_sinks() -> list[Row]:
     """Build fins and verify them exactly."""
     from benchmark_parts import cambered_plate
+
     from core.part.downskin import find_patches
     from core.part.load_part import load_part
     from core.sink.build_sink import build_sink
     from core.sink.sink_choice import SinkChoice
 
     rows = []
-    parts = [(f"{n // 1000}k", cambered_plate(n), limit) for n, limit in ((10_000, 1.0), (200_000, 2.5), (1_000_000, 6.0))]
+    limits_s = {10_000: 1.0, 200_000: 2.5, 1_000_000: 6.0}
+    parts = [(f"{n // 1000}k", cambered_plate(n), limit) for n, limit in limits_s.items()]
     for name, part, limit in [*parts, ("194k sample", load_part(SAMPLE), 5.0)]:
         faces = find_patches(part, 45.0, 0.04)[0].faces
         took = seconds(lambda part=part, faces=faces: build_sink(part, faces, SinkChoice(), 0.3, name="s"))  # type: ignore[misc]
@@ -78,6 +82,7 @@ def measure_sinks() -> list[Row]:
 def measure_preview() -> list[Row]:
     """Move the gap: preview points and estimate for one patch."""
     from benchmark_parts import cambered_plate
+
     from core.job import Job
     from core.part.downskin import find_patches
     from core.run_job import estimate_of
@@ -100,7 +105,7 @@ def measure_job() -> list[Row]:
     with tempfile.TemporaryDirectory() as folder:
         command = [sys.executable, "-m", "app.cli", "build", str(SAMPLE), "--all", "--out", folder + "/out", "--json"]
         start = time.perf_counter()
-        done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)  # noqa: S603
+        done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
         took = time.perf_counter() - start
         json.loads(done.stdout)
     peak_gb = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024**2
@@ -110,6 +115,7 @@ def measure_job() -> list[Row]:
 def measure_slices() -> list[Row]:
     """Slice every layer of a 1M-triangle part."""
     from benchmark_parts import cambered_plate
+
     from core.part.layers import slice_layers
 
     part = cambered_plate(1_000_000)
@@ -118,7 +124,7 @@ def measure_slices() -> list[Row]:
 
 def measure_window() -> list[Row]:
     """Start-up, picking and slider of the real window; needs a screen."""
-    done = subprocess.run(  # noqa: S603
+    done = subprocess.run(
         [sys.executable, str(ROOT / "tests" / "window" / "measure_window.py"), "--json"],
         cwd=ROOT, capture_output=True, text=True, check=True,
     )  # fmt: skip

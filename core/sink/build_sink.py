@@ -135,7 +135,7 @@ def _neighbourhood(
 
 def _build_one(place: _Place, polygon: shapely.Polygon, name: str, patch_ids: tuple[int, ...], goes_on: GoesOn) -> Sink:
     """Build, gate, measure exactly; when nearer than the gap, build again that much farther away."""
-    tolerance = max(2e-3, 0.018 * place.gap_mm)
+    tolerance = max(2e-3, 0.0165 * place.gap_mm)
     aim = place.gap_mm + 0.5 * tolerance
     net = net_over(polygon, place.tops, aim, tolerance, part_of(goes_on, 0.0, 0.5))
     wider = 0.0
@@ -200,6 +200,8 @@ def _measured(
     vertices: FloatArray, triangles: IntArray, clearance: float, at: FloatArray,
 ) -> Sink:  # fmt: skip
     gaps = gap_map(place.part, place.faces, vertices[triangles], outline, place.gap_mm)
+    if not gaps.covered.any():
+        raise Refusal(f"A sink under the patch at {_at(place.part, place.faces)} would cover none of it.")
     inside = gaps.distance_mm[gaps.interior & gaps.covered] - place.gap_mm
     rim = gaps.distance_mm[~gaps.interior & gaps.covered]
     patch_area = float(place.part.areas_mm2[place.faces].sum())

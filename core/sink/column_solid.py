@@ -4,7 +4,7 @@ import manifold3d as m3d
 import numpy as np
 import shapely
 
-from core.sink.footprint import LEAST_WIDTH_MM, boundary_loops, rim_edges, tidy
+from core.sink.footprint import LEAST_WIDTH_MM, boundary_loops, region_of_rings, rim_edges, tidy
 from core.sink.sink_top import TopNet
 from core.sink.solid import to_manifold
 
@@ -20,8 +20,8 @@ def column_solid(net: TopNet, polygon: shapely.Polygon, least_height_mm: float) 
     solid = _walled(net, floor)
     if floor == 0.0:
         return solid, polygon
-    rings = [shapely.Polygon(ring) for ring in solid.slice(least_height_mm).simplify(1e-3).to_polygons()]
-    outlines = tidy(shapely.symmetric_difference_all(rings), LEAST_WIDTH_MM) if rings else []
+    region = region_of_rings(solid.slice(least_height_mm).simplify(1e-3).to_polygons())
+    outlines = [] if region is None else tidy(region, LEAST_WIDTH_MM)
     if not outlines:
         return m3d.Manifold(), shapely.Polygon()
     outline = max(outlines, key=lambda p: p.area)

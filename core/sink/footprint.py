@@ -13,6 +13,14 @@ TOUCH_UP_MM = 0.002
 """Outline details below this are smoothed away; the sink's rim may lie off the patch's by as much."""
 
 
+PINCH_MM = 0.01
+"""A pinched outline is drawn in by this much, which parts it."""
+SAME_MM = 1e-4
+"""Corners nearer than this may fall together as float32."""
+SPECK_SHARE = 0.005
+"""Polygons below this share of the whole are left out."""
+
+
 def plan_outline(part: Part, faces: IntArray) -> BaseGeometry:
     """Union of the faces projected on the plate, as a valid shapely (multi-)polygon in mm.
 
@@ -24,19 +32,23 @@ def plan_outline(part: Part, faces: IntArray) -> BaseGeometry:
     loops = boundary_loops(triangles)
     a, b, c = (plan[triangles[:, i]] for i in range(3))
     area = float(np.abs(_cross(b - a, c - a)).sum() / 2)
-    rings = [shapely.Polygon(plan[loop]) for loop in loops if len(loop) > 2]
-    if rings:
-        signed = np.array([_signed_area(plan[loop]) for loop in loops if len(loop) > 2])
-        if all(ring.is_valid for ring in rings):
-            # faces that look down run clockwise seen from above, so outer loops are clockwise
-            outline = shapely.union_all([r for r, s in zip(rings, signed, strict=True) if s < 0])
-            holes = [r for r, s in zip(rings, signed, strict=True) if s > 0]
-            if holes:
-                outline = shapely.difference(outline, shapely.union_all(holes))
-            if abs(outline.area - area) <= 1e-5 * area + 1e-9:
-                return outline
+    # faces that look down run clockwise seen from above
+    outline = region_of_rings([plan[loop][::-1] for loop in loops if len(loop) > 2])
+    if outline is not None and abs(outline.area - area) <= 1e-5 * area + 1e-9:
+        return outline
     pieces = shapely.polygons(np.stack([a, b, c], axis=1))
     return shapely.union_all(pieces[shapely.area(pieces) > 1e-12], grid_size=1e-7)
+
+
+def region_of_rings(rings: list[FloatArray]) -> BaseGeometry | None:
+    """Inside of counter-clockwise rings (n, 2) less that of clockwise ones; None when a ring crosses itself."""
+    shapes = [shapely.Polygon(ring) for ring in rings]
+    if not shapes or not all(shape.is_valid for shape in shapes):
+        return None
+    outward = [_signed_area(ring) > 0 for ring in rings]
+    filled = shapely.union_all([shape for shape, out in zip(shapes, outward, strict=True) if out])
+    holes = shapely.union_all([shape for shape, out in zip(shapes, outward, strict=True) if not out])
+    return shapely.difference(filled, holes)
 
 
 def boundary_loops(triangles: IntArray) -> list[IntArray]:
@@ -70,16 +82,31 @@ def rim_edges(triangles: IntArray) -> IntArray:
 
 
 def tidy(region: BaseGeometry, least_width_mm: float) -> list[shapely.Polygon]:
-    """Polygons of a region that are nowhere thinner than a width, touched up and without specks.
+    """Polygons of a region that are nowhere thinner than a width, touched up, without specks and pinches.
 
     Narrow spots are opened (shrunk and grown again with mitred corners), so every polygon can be built.
     """
     r = least_width_mm / 2
     opened = region.buffer(-r, join_style="mitre").buffer(r * (1 - 1e-6), join_style="mitre", mitre_limit=2)
     inside = shapely.intersection(opened, region).simplify(TOUCH_UP_MM)
-    parts = shapely.get_parts(shapely.make_valid(inside))
-    solid = [p for p in parts if p.geom_type == "Polygon" and p.area >= 4 * least_width_mm**2]
-    return [shapely.Polygon(p.exterior, [h for h in p.interiors if shapely.Polygon(h).area > r * r]) for p in solid]
+    polygons = [_without_specks(p, r) for p in _polygons(shapely.make_valid(inside))]
+    polygons = [part for p in polygons for part in (_polygons(p.buffer(-PINCH_MM)) if _is_pinched(p) else [p])]
+    least = max(4 * least_width_mm**2, SPECK_SHARE * region.area)
+    return [p for p in polygons if p.area >= least]
+
+
+def _polygons(region: BaseGeometry) -> list[shapely.Polygon]:
+    return [p for p in shapely.get_parts(region) if p.geom_type == "Polygon" and not p.is_empty]
+
+
+def _without_specks(polygon: shapely.Polygon, r: float) -> shapely.Polygon:
+    return shapely.Polygon(polygon.exterior, [h for h in polygon.interiors if shapely.Polygon(h).area > r * r])
+
+
+def _is_pinched(polygon: shapely.Polygon) -> bool:
+    """True when two places of the outline come together in a point, which no 2-manifold wall can follow."""
+    corners = np.concatenate([np.asarray(ring.coords)[:-1] for ring in (polygon.exterior, *polygon.interiors)])
+    return len(np.unique(np.round(corners / SAME_MM), axis=0)) < len(corners)
 
 
 def _cross(a: FloatArray, b: FloatArray) -> FloatArray:

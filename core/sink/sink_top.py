@@ -10,12 +10,14 @@ from core.compiled import kernel, parallel_kernel
 from core.part.tree_search import first_above_one, nearest_one
 from core.part.triangle_tree import TriangleTree
 from core.progress import GoesOn, report
-from core.refusal import Refusal
 from core.units import BoolArray, FloatArray, IntArray
 
 LONGEST_EDGE_MM = 4.0
 SHORTEST_EDGE_MM = 0.02
-MOST_POINTS = 200_000
+MANY_POINTS = 120_000
+"""From here on a net follows the patch less closely, rather than not at all."""
+COARSEST_MM = 0.1
+BESIDE_MM = 0.05
 LOWEST_MM = -1.0
 """Height given to a column that finds no place below the patch: below the plate, so it is cut away."""
 
@@ -45,11 +47,21 @@ class ColumnTops:
 
 
     def off(self, points_mm: FloatArray, gap_mm: float, tolerance_mm: float) -> BoolArray:
-        """(n,) True for points (n, 3) nearer than the gap by 0.45 tolerances, or farther by 0.7."""
+        """(n,) True for points (n, 3) nearer than the gap by 0.45 tolerances, or farther by 0.5.
+
+        Points past the patch's outline may lie lower than their column allows by BESIDE_MM.
+        """
         if not len(points_mm):
             return np.zeros(0, dtype=bool)
-        within = self.part.within(points_mm, gap_mm - 0.45 * tolerance_mm, gap_mm + 0.7 * tolerance_mm)
-        return ~within & (points_mm[:, 2] >= 0)
+        within = self.part.within(points_mm, gap_mm - 0.45 * tolerance_mm, gap_mm + 0.5 * tolerance_mm)
+        wrong = ~within & (points_mm[:, 2] >= 0)
+        beside = np.flatnonzero(wrong)
+        _, above = self.patch.first_above(np.column_stack([points_mm[beside, :2], np.full(len(beside), -1e30)]))
+        beside = beside[above < 0]
+        if len(beside):  # past the patch's outline the top only has to keep away, so its own height is what counts
+            lift = points_mm[beside, 2] - self.heights_mm(points_mm[beside, :2], gap_mm)
+            wrong[beside] = (lift > 0.45 * tolerance_mm) | (lift < -BESIDE_MM)
+        return wrong
 
 
 @parallel_kernel
@@ -59,8 +71,12 @@ def _column_tops(part, part_boxes, patch, patch_boxes, plan, gap):  # type: igno
         x, y = plan[i, 0], plan[i, 1]
         ceiling, _ = first_above_one(patch, patch_boxes, x, y, -1e30)
         if ceiling == np.inf:
-            # just outside the patch's outline: take the height of the patch at its nearest place in plan
-            ceiling = _height_beside(patch, patch_boxes, x, y) - gap
+            # past the patch's outline: go on from the patch's nearest place in plan, level or falling
+            ceiling = _height_beside(patch, patch_boxes, x, y, gap)
+            d2, _, _, _, _ = nearest_one(part, part_boxes, x, y, ceiling, np.inf)
+            if d2 >= gap * gap:
+                heights[i] = ceiling
+                continue
         bad, good, z = ceiling, -np.inf, ceiling - gap
         for _ in range(60):
             d2, _, _, _, qz = nearest_one(part, part_boxes, x, y, z, np.inf)
@@ -83,15 +99,22 @@ def _column_tops(part, part_boxes, patch, patch_boxes, plan, gap):  # type: igno
 
 
 @kernel
-def _height_beside(patch, boxes, x, y):  # type: ignore[no-untyped-def]
-    """Height of the patch at the place nearest to (x, y) in plan, found by probing from far below and narrowing."""
-    z = boxes[0, 0, 2]
+def _height_beside(patch, boxes, x, y, gap):  # type: ignore[no-untyped-def]
+    """Height one gap below the patch's nearest place in plan; where the patch falls outwards, below its plane."""
+    z, slot, qz = boxes[0, 0, 2], 0, boxes[0, 0, 2]
     for _ in range(12):
-        _, _, _, _, qz = nearest_one(patch, boxes, x, y, z, np.inf)
+        _, slot, _, _, qz = nearest_one(patch, boxes, x, y, z, np.inf)
         if abs(qz - z) < 1e-6:
             break
         z = qz
-    return z
+    t = patch[slot]
+    ux, uy, uz = t[1, 0] - t[0, 0], t[1, 1] - t[0, 1], t[1, 2] - t[0, 2]
+    vx, vy, vz = t[2, 0] - t[0, 0], t[2, 1] - t[0, 1], t[2, 2] - t[0, 2]
+    nx, ny, nz = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
+    if nz == 0:
+        return qz - gap
+    plane = t[0, 2] - (nx * (x - t[0, 0]) + ny * (y - t[0, 1])) / nz
+    return min(plane, qz) - gap * np.sqrt(nx * nx + ny * ny + nz * nz) / abs(nz)
 
 
 def net_over(
@@ -101,7 +124,8 @@ def net_over(
 
     Starts from the constrained Delaunay triangles of the polygon and bisects longest edges (Rivara 1984)
     until edges are short and, at every edge middle and triangle centre tried, the distance to the part is the
-    gap within the tolerance.
+    gap within the tolerance. A very large or rough patch gets a coarser net: the tolerance doubles each time the
+    points become too many, up to COARSEST_MM.
     """
     plan, triangles = _start_net(polygon)
     height = tops.heights_mm(plan, gap_mm)
@@ -123,11 +147,11 @@ def net_over(
         if not split.any():
             break
         split = _close(split, of_triangle, longest)
-        if len(plan) + int(split.sum()) > MOST_POINTS:
-            raise Refusal(
-                f"The top of the sink would need more than {MOST_POINTS} points; "
-                "smooth the part's underside or split the patch."
-            )
+        if len(plan) + int(split.sum()) > MANY_POINTS:
+            tolerance_mm *= 2
+            if tolerance_mm > COARSEST_MM:
+                break
+            continue
         new, triangles, fresh = _bisect(plan, edges, triangles, of_triangle, split, longest)
         known = len(plan)
         plan = np.concatenate([plan, new])
