@@ -58,7 +58,8 @@ def test_the_gap_under_a_slope_is_measured_normal_to_it() -> None:
     sink = sink_under(wedge(20.0), kind="block")
     x, _, z = sink.vertices_mm[sink.vertices_mm[:, 2] > 1].T
     vertical = x * np.tan(np.radians(20)) - z
-    assert vertical * np.cos(np.radians(20)) == pytest.approx(0.3027, abs=2e-4)
+    normal = vertical * np.cos(np.radians(20))
+    assert ((normal >= 0.3) & (normal <= 0.305)).all()
 
 
 def test_fins_run_across_the_lowest_edge_and_leave_the_ends_open() -> None:
