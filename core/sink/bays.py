@@ -11,7 +11,7 @@ import shapely
 
 from core.part.triangle_tree import TriangleTree
 from core.sink.footprint import LEAST_WIDTH_MM
-from core.sink.sink_choice import SinkChoice
+from core.sink.sink_choice import NECK_HEIGHT_MM, SinkChoice
 from core.sink.solid import to_manifold
 from core.sink.wall_layout import Bay
 from core.units import BoolArray, FloatArray, IntArray
@@ -38,7 +38,7 @@ def bays_solid(
     for bay in bays:
         v = np.arange(bay.v_range_mm[0] - STATION_MM, bay.v_range_mm[1] + 2 * STATION_MM, STATION_MM)
         for run_v, apex in _runs(bay, v, polygon, top, choice):
-            corners, faces = _tunnel(bay, run_v, apex, choice.roof_deg)
+            corners, faces = _tunnel(bay, run_v, apex, choice)
             vertices.append(corners)
             triangles.append(faces + count)
             count += len(corners)
@@ -64,7 +64,8 @@ def _runs(
     height, _ = top.first_above(below.reshape(-1, 3))
     ceiling = height.reshape(inside.shape)[:, 2:-2].min(axis=1)  # inf where no top is above
     apex = np.minimum(ceiling, np.minimum(np.roll(ceiling, 1), np.roll(ceiling, -1))) - choice.skin_mm
-    room = wide & (apex - half * np.tan(np.radians(choice.roof_deg)) >= LEAST_DOOR_MM)
+    apex = np.minimum(apex, bay.ceiling_mm)
+    room = wide & (apex - half * np.tan(np.radians(choice.roof_deg)) >= choice.bay_floor_mm + LEAST_DOOR_MM)
     outside = ~inside.any(axis=1)
     full = inside.all(axis=1) & room
     runs = [_open_run(v, apex, room, outside, first, last) for first, last in _stretches(full)]
@@ -99,22 +100,37 @@ def _open_run(
     return where, np.minimum(heights, around)
 
 
-def _tunnel(bay: Bay, v: FloatArray, apex: FloatArray, roof_deg: float) -> tuple[FloatArray, IntArray]:
-    """A house-shaped tunnel: vertices (5 k, 3) and triangles, from 1 mm below the plate up to the apex."""
-    k = len(v)
+def _tunnel(bay: Bay, v: FloatArray, apex: FloatArray, choice: SinkChoice) -> tuple[FloatArray, IntArray]:
+    """A house-shaped tunnel along stations v (k,): vertices and triangles, up to the apex heights (k,).
+
+    It starts below the plate, or on the foot; with a neck the walls beside it are cut back just above that.
+    """
+    slope = np.tan(np.radians(choice.roof_deg))
     half = np.maximum(bay.half_mm + bay.spread * v, 0.5 * LEAST_HALF_MM)
-    shoulder = apex - half * np.tan(np.radians(roof_deg))
-    u = half[:, None] * np.array([-1.0, 1.0, 1.0, 0.0, -1.0])
-    z = np.stack([np.full(k, -1.0), np.full(k, -1.0), shoulder, apex, shoulder], axis=1)
+    shoulder = apex - half * slope
+    floor = np.full(len(v), choice.foot_mm if choice.foot_mm else -1.0)
+    widths, heights = [half, half], [floor, shoulder]
+    if choice.neck_mm:
+        cut = (choice.fin_thickness_mm - choice.neck_mm) / 2
+        top = choice.foot_mm + NECK_HEIGHT_MM
+        widths = [half + cut, half + cut, half, half]
+        heights = [floor, np.full(len(v), top), np.full(len(v), top + cut * slope), shoulder]
+    m = len(widths)
+    u = np.stack([*widths, np.zeros(len(v)), *(-w for w in widths[::-1])], axis=1)
+    z = np.stack([*heights, apex, *heights[::-1]], axis=1)
     vertices = np.concatenate([_plan(bay, v, u), z[..., None]], axis=2).reshape(-1, 3)
-    ring = np.arange(5)
-    after = (ring + 1) % 5
+    n = 2 * m + 1
+    ring = np.arange(n)
+    after = (ring + 1) % n
     faces = []
-    for s in range(k - 1):
-        a, b = 5 * s + ring, 5 * s + after
-        faces += [np.stack([a, b + 5, b], axis=1), np.stack([a, a + 5, b + 5], axis=1)]
-    cap = np.array([[0, 1, 2], [0, 2, 4], [2, 3, 4]])
-    triangles = np.concatenate([*faces, cap, (cap + 5 * (k - 1))[:, ::-1]])
+    for s in range(len(v) - 1):
+        a, b = n * s + ring, n * s + after
+        faces += [np.stack([a, b + n, b], axis=1), np.stack([a, a + n, b + n], axis=1)]
+    right, left = np.arange(m - 1), 2 * m - np.arange(m - 1)
+    cap = np.concatenate(
+        [np.stack([right, right + 1, left], axis=1), np.stack([right + 1, left - 1, left], axis=1), [[m - 1, m, m + 1]]]
+    )
+    triangles = np.concatenate([*faces, cap, (cap + n * (len(v) - 1))[:, ::-1]])
     return vertices, triangles[:, ::-1]
 
 

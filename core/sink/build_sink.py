@@ -14,12 +14,13 @@ from core.refusal import Refusal
 from core.sink.bays import bays_solid
 from core.sink.blocked_zone import blocked_zone
 from core.sink.column_solid import column_solid
+from core.sink.edge_strip import edge_strip
 from core.sink.footprint import LEAST_WIDTH_MM, plan_outline, tidy
 from core.sink.sink import Sink
 from core.sink.sink_choice import SinkChoice
 from core.sink.sink_top import ColumnTops, TopNet, lowered, net_over
 from core.sink.solid import closed, gated, to_manifold, volume_mm3
-from core.sink.wall_layout import Slopes, bay_layout
+from core.sink.wall_layout import Slopes, bay_layout, drain_layout
 from core.units import BoolArray, FloatArray, IntArray
 
 LEAST_VOLUME_MM3 = 1.0
@@ -85,8 +86,8 @@ def _prepare(
     part: Part, faces: IntArray, choice: SinkChoice, gap_mm: float, layer_mm: float
 ) -> tuple[_Place, list[shapely.Polygon], list[str]]:
     """The plan polygons a sink may stand on, and the trees to measure against."""
-    outline = plan_outline(part, faces)
-    if choice.margin_mm:
+    outline = edge_strip(part, faces, choice.edge_width_mm) if choice.kind == "edge" else plan_outline(part, faces)
+    if choice.margin_mm and choice.kind != "edge":
         outline = outline.buffer(choice.margin_mm, join_style="mitre", mitre_limit=2)
     if outline.is_empty or outline.area < 4 * LEAST_WIDTH_MM**2:
         raise Refusal(f"The patch at {_at(part, faces)} is too small for a sink; choose a larger one.")
@@ -180,10 +181,11 @@ def _solid(
     top = TriangleTree.of(net.points_mm[net.triangles])
     body = body.simplify(SIMPLER_MM)
     bays = bay_layout(place.choice, outline, place.slopes)
-    cut = bays_solid(bays, outline, top, place.choice)
-    report(goes_on, 0.4)
-    if not cut.is_empty():
-        body = body - cut
+    for openings in (bays, drain_layout(place.choice, outline, bays)):
+        cut = bays_solid(openings, outline, top, place.choice)
+        report(goes_on, 0.4)
+        if not cut.is_empty():
+            body = body - cut
     pieces = [piece for piece in body.decompose() if piece.volume() >= LEAST_VOLUME_MM3]
     if not pieces:
         raise Refusal(

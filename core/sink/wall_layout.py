@@ -31,6 +31,8 @@ class Bay:
     half_mm: float
     spread: float
     v_range_mm: tuple[float, float]
+    ceiling_mm: float = np.inf
+    """The gable's apex stays below this height."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -44,7 +46,7 @@ class Slopes:
 
 def bay_layout(choice: SinkChoice, polygon: shapely.Polygon, slopes: Slopes) -> list[Bay]:
     """Bays for a plan outline; empty for a block or where no bay fits."""
-    if choice.kind == "block":
+    if not choice.wall_pitch_mm:
         return []
     if choice.direction_deg is not None:
         return _side_by_side(choice, polygon, choice.direction_deg)
@@ -74,6 +76,25 @@ def _side_by_side(choice: SinkChoice, polygon: shapely.Polygon, direction_deg: f
     half = (pitch - wall) / 2
     return [
         Bay(start_mm=middle * across, along=along, half_mm=half, spread=0.0, v_range_mm=reach) for middle in middles
+    ]
+
+
+def drain_layout(choice: SinkChoice, polygon: shapely.Polygon, bays: list[Bay]) -> list[Bay]:
+    """Low openings across parallel walls; none asked for, or walls in a fan, which are open at both ends, give none."""
+    if not choice.drain_pitch_mm or not bays or any(bay.spread for bay in bays):
+        return []
+    along = bays[0].along
+    across = np.array([-along[1], along[0]])
+    ring = np.asarray(polygon.exterior.coords)
+    u, v = ring @ across, ring @ along
+    n = int(np.ptp(v) // choice.drain_pitch_mm)
+    middles = v.min() + np.ptp(v) / max(n, 1) * (np.arange(n) + 0.5)
+    half = choice.drain_mm / 2
+    ceiling = choice.bay_floor_mm + choice.drain_mm + half * np.tan(np.radians(choice.roof_deg))
+    reach = (float(u.min()), float(u.max()))
+    return [
+        Bay(start_mm=middle * along, along=across, half_mm=half, spread=0.0, v_range_mm=reach, ceiling_mm=ceiling)
+        for middle in middles
     ]
 
 
