@@ -1,0 +1,47 @@
+"""Do the sink's walls face the recoater blade all at once?"""
+
+import numpy as np
+
+from core.checks.finding import Finding
+from core.sink.sink import Sink
+from core.units import FloatArray
+
+PARALLEL_DEG = 5.0
+"""Walls within this of the blade's direction are met along their whole length at once (common practice, no source)."""
+UPRIGHT_DEG = 80.0
+"""Faces steeper than this count as walls."""
+LARGE_SHARE = 0.35
+"""Share of the wall area from which it is worth a word; the ends of walls lie across them and don't reach it."""
+
+
+def parallel_share(sink: Sink, blade_deg: float = 90.0) -> tuple[float, FloatArray]:
+    """Share of the sink's upright wall area that runs along the blade, and the middle (3,) of the largest such face.
+
+    blade_deg: plan direction of the blade from the X axis; 90 is a blade along Y that travels along X.
+    """
+    corners = sink.vertices_mm[sink.triangles]
+    cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    double = np.linalg.norm(cross, axis=1)
+    wall = np.abs(cross[:, 2]) < np.cos(np.radians(UPRIGHT_DEG)) * double
+    if not wall.any():
+        return 0.0, corners[0].mean(axis=0)
+    blade = np.array([np.cos(np.radians(blade_deg)), np.sin(np.radians(blade_deg))])
+    level = np.linalg.norm(cross[wall, :2], axis=1)
+    along = np.abs(cross[wall, :2] @ blade) <= np.sin(np.radians(PARALLEL_DEG)) * level
+    area = np.where(along, double[wall], 0.0)
+    return float(area.sum() / double[wall].sum()), np.asarray(corners[wall][np.argmax(area)].mean(axis=0))
+
+
+def check_recoater(sink: Sink, blade_deg: float = 90.0) -> Finding:
+    """A note when much of the wall area runs along the blade."""
+    share, (x, y, z) = parallel_share(sink, blade_deg)
+    if share <= LARGE_SHARE:
+        text = f"{share:.0%} of {sink.name}'s walls run along the recoater blade."
+        return Finding(check="recoater", level="ok", text=text)
+    return Finding(
+        check="recoater",
+        level="note",
+        text=f"{share:.0%} of {sink.name}'s walls run along the recoater blade, which may catch on them.",
+        remedy="Turn the walls or the part by 5° to 15° about the vertical.",
+        at_mm=(float(x), float(y), float(z)),
+    )
