@@ -13,6 +13,8 @@ from core.progress import GoesOn, report
 from core.units import BoolArray, FloatArray, IntArray
 
 LONGEST_EDGE_MM = 4.0
+LONGEST_SHARE = 1 / 40
+"""Longer edges are halved unasked: than this, and than this share of the outline."""
 SHORTEST_EDGE_MM = 0.02
 MANY_POINTS = 120_000
 """From here on a net follows the patch less closely, rather than not at all."""
@@ -130,13 +132,14 @@ def net_over(
     plan, triangles = _start_net(polygon)
     height = tops.heights_mm(plan, gap_mm)
     fresh = np.ones(len(triangles), dtype=bool)
+    longest_mm = max(LONGEST_EDGE_MM, LONGEST_SHARE * float(np.ptp(plan, axis=0).max()))
     known = 0  # edges between points known before this round were asked and found right
     for round_ in range(60):
         report(goes_on, min(0.9, round_ / 20))
         points = np.column_stack([plan, height])
         edges, of_triangle = _edges(triangles)
         length = np.linalg.norm(plan[edges[:, 0]] - plan[edges[:, 1]], axis=1)
-        split = length > LONGEST_EDGE_MM
+        split = length > longest_mm
         ask = (edges >= known).any(axis=1) & ~split & (length > SHORTEST_EDGE_MM)
         split[ask] = tops.off(points[edges[ask]].mean(axis=1), gap_mm, tolerance_mm)
         quiet = fresh & ~split[of_triangle].any(axis=1)
