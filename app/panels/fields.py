@@ -121,8 +121,9 @@ class Form(QWidget):
         self._rows.addRow(note)
         return note
 
-    def add_wide(self, field: QWidget) -> None:
-        self._rows.addRow(field)
+    def set_row_visible(self, field: QWidget | QLayout, on: bool) -> None:
+        """Show or hide the row of a field, with its label."""
+        self._rows.setRowVisible(field, on)
 
 
 class FieldNote(QLabel):

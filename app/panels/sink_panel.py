@@ -4,7 +4,6 @@ from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
-    QCheckBox,
     QHBoxLayout,
     QSlider,
     QStyle,
@@ -13,12 +12,12 @@ from PySide6.QtWidgets import (
 )
 
 from app.panels.estimate_table import EstimateTable
-from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind, plain_text, take
+from app.panels.fields import ChoiceBox, Form, NumberField, Section, plain_text, take
 from app.panels.gap_window_bar import GapWindowBar
+from app.panels.sink_form import SinkForm
 from app.session import Session
 from core.gap.gap_choice import GapChoice
 from core.job import Job
-from core.sink.sink_choice import KINDS
 
 DEFAULT = Job()
 SLIDER_UM = (20, 1500)
@@ -34,7 +33,8 @@ class SinkPanel(QWidget):
         column.setContentsMargins(10, 6, 10, 6)
         column.addWidget(self._gap_section())
         column.addWidget(self._estimate_section())
-        column.addWidget(self._sink_section())
+        self.sink = SinkForm(self._state, self)
+        column.addWidget(self.sink)
         column.addStretch(1)
         self._state.changed.connect(self._show)
         session.picks_changed.connect(self._show)
@@ -83,88 +83,10 @@ class SinkPanel(QWidget):
             section.body.addWidget(widget)
         return section
 
-    def _sink_section(self) -> Section:
-        section = Section(self.tr("Sink"), self)
-        form = Form(self)
-        self.kind = ChoiceBox(self.tr("Kind of sink"), self)
-        words = {"fins": self.tr("fins"), "plate": self.tr("plate on ribs"), "block": self.tr("solid block")}
-        for kind in KINDS:
-            self.kind.addItem(words[kind], kind)
-        self.kind.activated.connect(self._kind_chosen)
-        self._kind_note = form.add(self.tr("Kind"), self.kind)
-        sink = DEFAULT.sink
-        self.fields: dict[str, NumberField] = {}
-        for key, label, unit, default, help_text in (
-            (
-                "fin_thickness_mm",
-                self.tr("Fin thickness"),
-                "mm",
-                sink.fin_thickness_mm,
-                self.tr("Thickness of a fin or rib."),
-            ),
-            (
-                "fin_pitch_mm",
-                self.tr("Fin pitch"),
-                "mm",
-                sink.fin_pitch_mm,
-                self.tr("From the middle of one fin to the next."),
-            ),
-            ("skin_mm", self.tr("Closed top"), "mm", sink.skin_mm, self.tr("Least thickness of the closed top.")),
-            (
-                "margin_mm",
-                self.tr("Margin"),
-                "mm",
-                sink.margin_mm,
-                self.tr("How far the sink reaches beyond the patch; negative stays inside."),
-            ),
-            (
-                "roof_deg",
-                self.tr("Roof slope"),
-                "°",
-                sink.roof_deg,
-                self.tr("Slope of the roofs between fins, from the plate."),
-            ),
-        ):
-            field = NumberField(
-                unit=unit, decimals=2, step=0.1 if unit == "mm" else 1, default=default, name=label, parent=self
-            )
-            field.setToolTip(help_text + " " + field.toolTip())
-            bind(
-                field,
-                form.add(label, field),
-                self._state,
-                self.tr("Set {0}").format(label.lower()),
-                lambda job, k=key: getattr(job.sink, k),
-                lambda job, value, k=key: replace(job, sink=replace(job.sink, **{k: value})),
-            )
-            self.fields[key] = field
-        self.direction = NumberField(
-            unit="°", decimals=1, step=5, default=0, name=self.tr("Fin direction"), parent=self
-        )
-        self.direction.edited.connect(self._direction_entered)
-        self.free = QCheckBox(self.tr("choose"), self)
-        self.free.setToolTip(self.tr("Unticked, the fins run across the lowest edge of the patch."))
-        self.free.clicked.connect(self._direction_chosen)
-        row = QHBoxLayout()
-        row.addWidget(self.free)
-        row.addWidget(self.direction, 1)
-        self._direction_note = form.add(self.tr("Fin direction"), row)
-        section.body.addWidget(form)
-        return section
-
     # Showing the job -----------------------------------------------------------------------------
 
     def _show(self) -> None:
-        job = self._state.job
         self.note.say("")
-        self.kind.show_choice(job.sink.kind)
-        for key in ("fin_thickness_mm", "fin_pitch_mm", "roof_deg"):
-            self.fields[key].setEnabled(job.sink.kind != "block")
-        chosen = job.sink.direction_deg is not None
-        self.free.setChecked(chosen)
-        self.free.setEnabled(job.sink.kind != "block")
-        self.direction.setEnabled(chosen and job.sink.kind != "block")
-        self.direction.show_value(job.sink.direction_deg or 0.0)
         picked = self._session.picked
         self.hint.setVisible(not picked)
         self.table.setVisible(bool(picked))
@@ -219,30 +141,3 @@ class SinkPanel(QWidget):
             self.spin.setSingleStep(0.01 if unit == "mm" else 10)
             self.spin.setSuffix(f" {unit}")
             self.spin.setValue(self._state.job.gap.gap_mm * self._factor)
-
-    # Changing the sink ---------------------------------------------------------------------------
-
-    def _kind_chosen(self) -> None:
-        kind = self.kind.currentData()
-        take(
-            self._kind_note,
-            lambda: self._state.set(
-                replace(self._state.job, sink=replace(self._state.job.sink, kind=kind)), self.tr("Set kind of sink")
-            ),
-        )
-
-    def _direction_chosen(self, chosen: bool) -> None:
-        self._set_direction(self.direction.value() if chosen else None)
-
-    def _direction_entered(self, angle_deg: float) -> None:
-        self._set_direction(angle_deg)
-
-    def _set_direction(self, angle_deg: float | None) -> None:
-        take(
-            self._direction_note,
-            lambda: self._state.set(
-                replace(self._state.job, sink=replace(self._state.job.sink, direction_deg=angle_deg)),
-                self.tr("Set fin direction"),
-                merge=True,
-            ),
-        )

@@ -3,13 +3,12 @@
 import time
 
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
-from PySide6.QtGui import QEnterEvent, QKeyEvent, QMouseEvent, QPixmap, QWheelEvent
-from PySide6.QtOpenGLWidgets import QOpenGLWidget
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPixmap, QWheelEvent
 from PySide6.QtWidgets import QWidget
-from pyvistaqt.rwi import QVTKRenderWindowInteractor
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from app.view.camera_moves import CameraMoves
+from app.view.gl_frame import GlFrame
 
 CLICK_PX = 4
 """A press that moves less than this until its release is a click."""
@@ -18,8 +17,8 @@ SLOW_MS = 30.0
 STILL_MS = 220
 
 
-class GlView(QVTKRenderWindowInteractor):
-    """Left drag turns, middle or right drag pans, the wheel zooms at the mouse; VTK's own interaction is unused."""
+class GlView(GlFrame):
+    """Left drag turns, middle or right drag pans, the wheel zooms at the mouse."""
 
     clicked = Signal(QPointF, Qt.KeyboardModifier)
     hovered = Signal(QPointF)
@@ -30,11 +29,8 @@ class GlView(QVTKRenderWindowInteractor):
 
     def __init__(self, parent: QWidget | None = None, *, smooth_edges: bool = False) -> None:
         super().__init__(parent)
-        self.setUpdateBehavior(QOpenGLWidget.UpdateBehavior.PartialUpdate)
         self.renderer = vtkRenderer()
-        window = self.GetRenderWindow()
-        window.AddRenderer(self.renderer)
-        window.GetInteractor().Initialize()
+        self.render_window.AddRenderer(self.renderer)
         self.moves = CameraMoves(self.renderer.GetActiveCamera())
         self.coarse = False
         """True while a coarser picture stands in for one that takes long."""
@@ -53,7 +49,7 @@ class GlView(QVTKRenderWindowInteractor):
     def set_smooth_edges(self, on: bool) -> None:
         """Several samples per pixel (slow without a graphics card), or edges smoothed afterwards."""
         self._smooth_edges = on
-        self.GetRenderWindow().SetMultiSamples(8 if on else 0)
+        self.render_window.SetMultiSamples(8 if on else 0)
         self.changed()
 
     def changed(self) -> None:
@@ -86,7 +82,7 @@ class GlView(QVTKRenderWindowInteractor):
             self.renderer.ResetCameraClippingRange()
             self.renderer.SetUseFXAA(not self._smooth_edges and not self.coarse)
             start = time.perf_counter()
-            super().paintGL()
+            self.draw()
             if not self.coarse:
                 self._full_ms = 1000 * (time.perf_counter() - start)
             self.drawn.emit()
@@ -108,6 +104,7 @@ class GlView(QVTKRenderWindowInteractor):
         """Free the graphics memory; the view is not used afterwards."""
         self._shut = True
         self._still_timer.stop()
+        self.free()
         self.close()
 
     # Mouse and keys ------------------------------------------------------------------------------
@@ -143,9 +140,6 @@ class GlView(QVTKRenderWindowInteractor):
         self.moves.zoom(1.0015 ** ev.angleDelta().y(), ev.position().x(), ev.position().y())
         self.moved()
 
-    def enterEvent(self, ev: QEnterEvent) -> None:
-        pass
-
     def leaveEvent(self, ev: QEvent) -> None:
         self.left.emit()
 
@@ -166,6 +160,3 @@ class GlView(QVTKRenderWindowInteractor):
             ev.ignore()
             return
         self.moved()
-
-    def keyReleaseEvent(self, ev: QKeyEvent) -> None:
-        ev.ignore()

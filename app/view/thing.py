@@ -2,6 +2,7 @@
 
 import numpy as np
 import pyvista as pv
+from vtkmodules.vtkCommonCore import vtkLookupTable
 from vtkmodules.vtkFiltersCore import vtkBinnedDecimation, vtkFeatureEdges
 from vtkmodules.vtkRenderingCore import vtkActor, vtkMapper, vtkPolyDataMapper, vtkRenderer
 
@@ -108,9 +109,9 @@ class Thing:
         self.actor.SetVisibility(on)
 
     def set_colour(self, colour: str) -> None:
-        self.actor.GetProperty().SetColor(*pv.Color(colour).float_rgb)
+        self.actor.GetProperty().SetColor(*(int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)))
 
-    def colour_by(self, values: FloatArray, table: pv.LookupTable) -> None:
+    def colour_by(self, values: FloatArray, table: vtkLookupTable) -> None:
         """values: (n_cells,) mapped through the table's own range."""
         self.mesh.cell_data["value"] = np.asarray(values, dtype=np.float32)
         self.mesh.set_active_scalars("value", preference="cell")
