@@ -40,12 +40,20 @@ def sample_faces(part: Part, faces: IntArray, n: int = SAMPLES) -> FloatArray:
 
 
 def gap_map(
-    part: Part, faces: IntArray, sink_corners_mm: FloatArray, outline: shapely.Polygon, gap_mm: float
+    part: Part,
+    faces: IntArray,
+    sink_corners_mm: FloatArray,
+    outline: shapely.Polygon,
+    gap_mm: float,
+    lean: FloatArray,
 ) -> GapMap:
-    """Distances from places on the faces to a sink (m, 3, 3) with a plan outline."""
+    """Distances from places on the faces to a sink (m, 3, 3) with an outline on the plate.
+
+    lean: (2,) sideways move of the sink's columns per mm of height; zero for upright ones.
+    """
     points = sample_faces(part, faces)
     distance, _, _ = TriangleTree.of(sink_corners_mm).nearest(points)
-    plan = shapely.points(points[:, :2])
+    plan = shapely.points(points[:, :2] - points[:, 2:] * lean)
     shapely.prepare(outline)
     interior = shapely.contains(outline, plan) & (shapely.distance(outline.boundary, plan) > RIM_GAPS * gap_mm)
     return GapMap(points_mm=points, distance_mm=distance, interior=interior, covered=distance <= 1.5 * gap_mm)

@@ -1,46 +1,30 @@
 """Build the sink under chosen faces, check the finished solid exactly, and widen what came out too near."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
 from core.gap.gap_measure import gap_map
-from core.part.part import Part, face_mask
+from core.part.part import Part
 from core.part.triangle_tree import TriangleTree
 from core.progress import GoesOn, never_stop, part_of, report
 from core.refusal import Refusal
 from core.sink.bays import bays_solid
-from core.sink.blocked_zone import blocked_zone
 from core.sink.column_solid import column_solid
-from core.sink.edge_strip import edge_strip
-from core.sink.footprint import LEAST_WIDTH_MM, plan_outline, tidy
+from core.sink.place import Place, sheared, straight_or_leaning
 from core.sink.sink import Sink
 from core.sink.sink_choice import SinkChoice
-from core.sink.sink_top import ColumnTops, TopNet, lowered, net_over
-from core.sink.solid import closed, gated, to_manifold, volume_mm3
-from core.sink.wall_layout import Slopes, bay_layout, drain_layout
-from core.units import BoolArray, FloatArray, IntArray
+from core.sink.sink_top import TopNet, lowered, net_over
+from core.sink.solid import closed, gated, to_arrays, to_manifold, volume_mm3
+from core.sink.wall_layout import bay_layout, drain_layout
+from core.units import FloatArray, IntArray
 
 LEAST_VOLUME_MM3 = 1.0
 ROUNDS = 4
 SIMPLER_MM = 1e-3
 """Points of the top that lie this near to the plane of their neighbours are merged; the exact check comes after."""
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class _Place:
-    """What stays the same from round to round: the part around the patch, and the patch."""
-
-    part: Part
-    faces: IntArray
-    choice: SinkChoice
-    gap_mm: float
-    layer_mm: float
-    tree: TriangleTree
-    tops: ColumnTops
-    slopes: Slopes
 
 
 def build_sink(
@@ -65,7 +49,9 @@ def build_sink(
         raise Refusal("No faces are chosen; click a low-angle face first.")
     if (part.normals[faces, 2] > -1e-6).any():
         raise Refusal("Some chosen faces don't look down, so no sink can stand under them; choose low-angle faces.")
-    place, outline, warnings = _prepare(part, faces, choice, gap_mm, layer_mm)
+    place, warnings = straight_or_leaning(part, faces, choice, gap_mm, layer_mm, part_of(goes_on, 0.0, 0.1))
+    goes_on = part_of(goes_on, 0.1, 1.0)
+    outline = place.polygons
     sinks: list[Sink] = []
     reasons: list[str] = []
     for k, polygon in enumerate(outline):
@@ -82,59 +68,7 @@ def build_sink(
     return replace(sinks[0], warnings=tuple(warnings)), *sinks[1:]
 
 
-def _prepare(
-    part: Part, faces: IntArray, choice: SinkChoice, gap_mm: float, layer_mm: float
-) -> tuple[_Place, list[shapely.Polygon], list[str]]:
-    """The plan polygons a sink may stand on, and the trees to measure against."""
-    outline = edge_strip(part, faces, choice.edge_width_mm) if choice.kind == "edge" else plan_outline(part, faces)
-    if choice.margin_mm and choice.kind != "edge":
-        outline = outline.buffer(choice.margin_mm, join_style="mitre", mitre_limit=2)
-    if outline.is_empty or outline.area < 4 * LEAST_WIDTH_MM**2:
-        raise Refusal(f"The patch at {_at(part, faces)} is too small for a sink; choose a larger one.")
-    chosen = face_mask(part.n_faces, faces)
-    near, near_chosen = _neighbourhood(part, chosen, outline, gap_mm)
-    drop = 2 * gap_mm + 0.15
-    blocked = blocked_zone(near, near_chosen, outline, gap_mm, drop)
-    free = outline if blocked.is_empty else shapely.difference(outline, blocked)
-    polygons = tidy(free, LEAST_WIDTH_MM)
-    if not polygons:
-        why = "its outline is too narrow" if blocked.is_empty else "the part itself is in the way down to the plate"
-        raise Refusal(
-            f"No sink can stand under the patch at {_at(part, faces)}: {why}; "
-            "turn the part or leave this patch without a sink."
-        )
-    share = sum(p.area for p in polygons) / outline.area
-    warnings = []
-    if share < 0.9 and not blocked.is_empty:
-        warnings.append(
-            f"Only {share:.0%} of the patch at {_at(part, faces)} gets a sink; the part blocks the way down elsewhere."
-        )
-    tree = TriangleTree.of(near)
-    tops = ColumnTops(part=tree, patch=TriangleTree.of(part.corners_mm[faces]))
-    centres = part.corners_mm[faces].mean(axis=1)[:, :2]
-    slopes = Slopes(centres_mm=centres, lean=part.normals[faces, :2], area_mm2=part.areas_mm2[faces])
-    place = _Place(
-        part=part, faces=faces, choice=choice, gap_mm=gap_mm, layer_mm=layer_mm, tree=tree, tops=tops, slopes=slopes
-    )
-    return place, polygons, warnings
-
-
-def _neighbourhood(
-    part: Part, chosen: BoolArray, outline: shapely.Polygon, gap_mm: float
-) -> tuple[FloatArray, BoolArray]:
-    """Triangles (n, 3, 3) that a sink under the outline could come near, and which of them are chosen."""
-    x0, y0, x1, y1 = outline.bounds
-    pad = 4 * gap_mm + 1.0
-    low, high = part.boxes_mm
-    top = float(high[chosen, 2].max()) + pad
-    keep = (
-        (high[:, 0] >= x0 - pad) & (low[:, 0] <= x1 + pad) & (high[:, 1] >= y0 - pad) & (low[:, 1] <= y1 + pad)
-        & (low[:, 2] <= top)
-    )  # fmt: skip
-    return part.corners_mm[keep], chosen[keep]
-
-
-def _build_one(place: _Place, polygon: shapely.Polygon, name: str, patch_ids: tuple[int, ...], goes_on: GoesOn) -> Sink:
+def _build_one(place: Place, polygon: shapely.Polygon, name: str, patch_ids: tuple[int, ...], goes_on: GoesOn) -> Sink:
     """Build, gate, measure exactly; when nearer than the gap, build again that much farther away."""
     tolerance = max(2e-3, 0.0165 * place.gap_mm)
     aim = place.gap_mm + 0.5 * tolerance
@@ -155,12 +89,12 @@ def _build_one(place: _Place, polygon: shapely.Polygon, name: str, patch_ids: tu
         if wider > 0.5 * place.gap_mm:
             break
     raise Refusal(
-        f"No sink keeps {place.gap_mm:g} mm everywhere under the patch at {_at(place.part, place.faces)} "
+        f"No sink keeps {place.gap_mm:g} mm everywhere under the patch at {place.where} "
         f"(nearest {clearance:.3f} mm); leave out faces beside steps or walls, or use a negative margin."
     )
 
 
-def _clearance(place: _Place, corners: FloatArray) -> tuple[float, int]:
+def _clearance(place: Place, corners: FloatArray) -> tuple[float, int]:
     """Exact least distance to the part and the sink triangle where it is; looks near first, as that is quick."""
     for start_mm in (1.02 * place.gap_mm, np.inf):
         clearance, _, nearest = place.tree.distance_to(corners, start_mm=start_mm)
@@ -170,13 +104,13 @@ def _clearance(place: _Place, corners: FloatArray) -> tuple[float, int]:
 
 
 def _solid(
-    place: _Place, polygon: shapely.Polygon, net: TopNet, goes_on: GoesOn
+    place: Place, polygon: shapely.Polygon, net: TopNet, goes_on: GoesOn
 ) -> tuple[FloatArray, IntArray, shapely.Polygon]:
     """The sink's vertices and triangles as they will be written, and its plan outline."""
     body, outline = column_solid(net, polygon, least_height_mm=max(3 * place.layer_mm, 0.2))
     if body.is_empty():
         raise Refusal(
-            f"The patch at {_at(place.part, place.faces)} lies too low: no room for a sink above the build plate."
+            f"The patch at {place.where} lies too low: no room for a sink above the build plate."
         )
     top = TriangleTree.of(net.points_mm[net.triangles])
     body = body.simplify(SIMPLER_MM)
@@ -189,21 +123,25 @@ def _solid(
     pieces = [piece for piece in body.decompose() if piece.volume() >= LEAST_VOLUME_MM3]
     if not pieces:
         raise Refusal(
-            f"The sink under the patch at {_at(place.part, place.faces)} would be less than {LEAST_VOLUME_MM3:g} mm³."
+            f"The sink under the patch at {place.where} would be less than {LEAST_VOLUME_MM3:g} mm³."
         )
     report(goes_on, 0.8)
     # a sink is one body; crumbs that a low top cuts off are left out
-    vertices, triangles = gated(max(pieces, key=lambda piece: piece.volume()))
+    whole = max(pieces, key=lambda piece: piece.volume())
+    if place.lean.any():
+        vertices, triangles = to_arrays(whole)
+        whole = to_manifold(sheared(vertices, place.lean), triangles)
+    vertices, triangles = gated(whole)
     return vertices, triangles, outline
 
 
 def _measured(
-    place: _Place, outline: shapely.Polygon, name: str, patch_ids: tuple[int, ...],
+    place: Place, outline: shapely.Polygon, name: str, patch_ids: tuple[int, ...],
     vertices: FloatArray, triangles: IntArray, clearance: float, at: FloatArray,
 ) -> Sink:  # fmt: skip
-    gaps = gap_map(place.part, place.faces, vertices[triangles], outline, place.gap_mm)
+    gaps = gap_map(place.part, place.faces, vertices[triangles], outline, place.gap_mm, place.lean)
     if not gaps.covered.any():
-        raise Refusal(f"A sink under the patch at {_at(place.part, place.faces)} would cover none of it.")
+        raise Refusal(f"A sink under the patch at {place.where} would cover none of it.")
     inside = gaps.distance_mm[gaps.interior & gaps.covered] - place.gap_mm
     rim = gaps.distance_mm[~gaps.interior & gaps.covered]
     patch_area = float(place.part.areas_mm2[place.faces].sum())
@@ -226,8 +164,3 @@ def _measured(
         on_plate=abs(float(vertices[:, 2].min())) < 1e-6,
         pieces=len(to_manifold(vertices, triangles).decompose()),
     )
-
-
-def _at(part: Part, faces: IntArray) -> str:
-    x, y, z = part.corners_mm[faces].reshape(-1, 3).mean(axis=0)
-    return f"x {x:.1f}, y {y:.1f}, z {z:.1f} mm"

@@ -34,16 +34,21 @@ class TopNet:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class ColumnTops:
-    """Finds how high a column may reach at a place: the first height below the patch at distance gap."""
+    """Finds how high a column may reach at a place: the first height below the patch at distance gap.
+
+    part: as it is. patch: sheared so that leaning columns stand upright. lean: (2,) sideways move of a column per
+    mm of height, zero for upright ones. Places and points are given in the sheared frame, distances are true.
+    """
 
     part: TriangleTree
     patch: TriangleTree
+    lean: FloatArray
 
     def heights_mm(self, plan_mm: FloatArray, gap_mm: float) -> FloatArray:
         """(n,) heights for places (n, 2); every returned height keeps the gap to the whole part."""
         heights: FloatArray = _column_tops(
             self.part.corners_mm, self.part.boxes, self.patch.corners_mm, self.patch.boxes,
-            np.ascontiguousarray(plan_mm, dtype=np.float64), gap_mm,
+            np.ascontiguousarray(plan_mm, dtype=np.float64), self.lean, gap_mm,
         )  # fmt: skip
         return heights
 
@@ -55,7 +60,9 @@ class ColumnTops:
         """
         if not len(points_mm):
             return np.zeros(0, dtype=bool)
-        within = self.part.within(points_mm, gap_mm - 0.45 * tolerance_mm, gap_mm + 0.5 * tolerance_mm)
+        true = points_mm.copy()
+        true[:, :2] += points_mm[:, 2:] * self.lean
+        within = self.part.within(true, gap_mm - 0.45 * tolerance_mm, gap_mm + 0.5 * tolerance_mm)
         wrong = ~within & (points_mm[:, 2] >= 0)
         beside = np.flatnonzero(wrong)
         _, above = self.patch.first_above(np.column_stack([points_mm[beside, :2], np.full(len(beside), -1e30)]))
@@ -67,32 +74,35 @@ class ColumnTops:
 
 
 @parallel_kernel
-def _column_tops(part, part_boxes, patch, patch_boxes, plan, gap):  # type: ignore[no-untyped-def]
+def _column_tops(part, part_boxes, patch, patch_boxes, plan, lean, gap):  # type: ignore[no-untyped-def]
     heights = np.empty(len(plan))
+    lx, ly = lean[0], lean[1]
     for i in numba.prange(len(plan)):
         x, y = plan[i, 0], plan[i, 1]
         ceiling, _ = first_above_one(patch, patch_boxes, x, y, -1e30)
         if ceiling == np.inf:
             # past the patch's outline: go on from the patch's nearest place in plan, level or falling
             ceiling = _height_beside(patch, patch_boxes, x, y, gap)
-            d2, _, _, _, _ = nearest_one(part, part_boxes, x, y, ceiling, np.inf)
+            d2, _, _, _, _ = nearest_one(part, part_boxes, x + lx * ceiling, y + ly * ceiling, ceiling, np.inf)
             if d2 >= gap * gap:
                 heights[i] = ceiling
                 continue
         bad, good, z = ceiling, -np.inf, ceiling - gap
         for _ in range(60):
-            d2, _, _, _, qz = nearest_one(part, part_boxes, x, y, z, np.inf)
+            px, py = x + lx * z, y + ly * z
+            d2, _, qx, qy, qz = nearest_one(part, part_boxes, px, py, z, np.inf)
             d = np.sqrt(d2)
-            lean = max(abs(qz - z) / d, 0.05) if d > 0 else 0.05
+            # change of the distance per mm of height
+            rate = max(abs((qx - px) * lx + (qy - py) * ly + qz - z) / d, 0.05) if d > 0 else 0.05
             if d < gap:
                 bad = z
-                step = (gap - d) / lean + 1e-5
+                step = (gap - d) / rate + 1e-5
                 z = z - step if good == -np.inf else 0.5 * (good + bad)
             else:
                 good = z
                 if d - gap < 2e-4:
                     break
-                up = z + (d - gap) / lean
+                up = z + (d - gap) / rate
                 z = up if up < bad else 0.5 * (good + bad)
                 if bad - good < 1e-5:
                     break

@@ -29,6 +29,11 @@ def shelf_over_a_step() -> Part:
     return part_of(box(10, 30, 40) + box(40, 30, 5, (0, 0, 35)) + box(40, 15, 5), "shelf over a step")
 
 
+def shelf_over_a_flange() -> Part:
+    """The shelf, all of it over a flange of the part itself that reaches 2 mm farther out."""
+    return part_of(box(10, 30, 40) + box(40, 30, 5, (0, 0, 35)) + box(42, 30, 5), "shelf over a flange")
+
+
 def wedge(angle_deg: float = 20.0, length: float = 40.0, width: float = 25.0) -> Part:
     """A wedge whose underside rises from the plate at an angle."""
     high = length * np.tan(np.radians(angle_deg))

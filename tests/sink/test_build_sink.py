@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 import shapely
 
+from core.checks.self_support import low_area_mm2
 from core.part.part import MeshHealth, Part
 from core.progress import Stopped
 from core.refusal import Refusal
@@ -14,7 +15,7 @@ from core.sink.sink import Sink
 from core.sink.sink_choice import SinkChoice
 from core.sink.solid import closed, gated, to_manifold
 from core.sink.top_preview import TopPreview
-from tests.sink.simple_parts import box, low_faces, part_of, shelf, shelf_over_a_step, wedge
+from tests.sink.simple_parts import box, low_faces, part_of, shelf, shelf_over_a_flange, shelf_over_a_step, wedge
 
 
 def sink_under(part: Part, gap_mm: float = 0.3, **choice: object) -> Sink:
@@ -78,6 +79,19 @@ def test_sinks_stay_clear_of_what_stands_below_the_patch() -> None:
     assert fcl_distance_mm(part, sinks[0]) >= 0.3
     assert sinks[0].covered_area_mm2 / sinks[0].patch_area_mm2 == pytest.approx(0.49, abs=0.02)
     assert any("blocks the way" in text for text in sinks[0].warnings)
+
+
+def test_where_the_way_down_is_blocked_the_sink_leans_around_and_carries_itself() -> None:
+    part = shelf_over_a_flange()
+    sinks = build_sink(part, low_faces(part), SinkChoice(kind="fins"), 0.3, name="s")
+    sink = sinks[0]
+    assert any("leans by 40" in text for text in sink.warnings)
+    assert fcl_distance_mm(part, sink) >= 0.3
+    assert fcl_distance_mm(part, sink) == pytest.approx(sink.min_clearance_mm, abs=1e-9)
+    assert sink.gap_error_max_um <= 10
+    assert low_area_mm2(sink)[0] == 0.0
+    # leaning 40° over 34.7 mm of height reaches 29.1 mm in, less 2 mm of flange and the gaps, of 30 mm
+    assert 0.5 < sink.covered_area_mm2 / sink.patch_area_mm2 < 0.9
 
 
 def test_a_ceiling_inside_a_closed_room_is_refused_with_its_place() -> None:
