@@ -11,8 +11,7 @@ from app.job_state import JobState
 from app.picking import added, patches_of_picks, pick_with_face
 from app.placed_part import Opened, PlacedPart, opened_again, opened_from, place, placed_key
 from core.export.result import JobResult
-from core.heat.column_1d import estimate_patch
-from core.heat.estimate import Estimate
+from core.gap.gap_choice import GapChoice
 from core.job import Job, Pick, faces_of, pick_of
 from core.job_file import save_job
 from core.part.downskin import grow_faces
@@ -21,6 +20,7 @@ from core.part.patch import Patch
 from core.progress import GoesOn
 from core.refusal import Refusal
 from core.run_job import picked_patches
+from core.run_window import GapWindow, gap_windows
 from core.sink.top_preview import TopPreview
 
 
@@ -272,22 +272,13 @@ class Session(QObject):
         self.current = number
         self.preview_changed.emit()
 
-    def estimate(self, gap_mm: float | None = None) -> Estimate | None:
-        """The 1-D estimate for the current pick at a gap, by default the slider's or the job's."""
+    def window(self) -> GapWindow | None:
+        """Gap window and 1-D estimate for the current pick, at the slider's gap or else the job's."""
         if not self.picked:
             return None
-        gap = gap_mm or self.preview_gap_mm or self.job.gap.gap_mm
-        # The gap may be below two layers while the slider moves, which a whole job would refuse.
-        job = self.job
-        return estimate_patch(
-            self.picked[min(self.current, len(self.picked) - 1)],
-            gap_mm=gap,
-            sink=job.sink,
-            alloy=job.alloy,
-            laser=job.laser,
-            powder=job.powder,
-            rise_allowed_k=job.rise_allowed_k,
-        )
+        gap = GapChoice(gap_mm=self.preview_gap_mm or self.job.gap.gap_mm)
+        patch = self.picked[min(self.current, len(self.picked) - 1)]
+        return gap_windows(replace(self.job, gap=gap), (patch,))[0]
 
     def close(self) -> None:
         """Stop following; the window is closing."""

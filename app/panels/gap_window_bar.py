@@ -68,7 +68,8 @@ class GapWindowBar(QWidget):
         painter.drawRect(bar)
         painter.setPen(ink)
         low, high = self._range_um
-        for gap_um in (0, 250, 500, 750, 1000, 1250, 1500):
+        painter.drawText(QPointF(self._margin_px - 4, bar.bottom() + 4 + line), f"{low:.0f}")
+        for gap_um in (250, 500, 750, 1000, 1250, 1500):
             if low <= gap_um <= high:
                 x = self._x(gap_um)
                 painter.drawLine(QPointF(x, bar.bottom()), QPointF(x, bar.bottom() + 4))

@@ -8,7 +8,7 @@ from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind, plain
 from app.session import Session
 from core.heat.materials import alloy_names
 from core.heat.powder_choice import GASES
-from core.job import Job
+from core.job import Job, with_alloy
 
 DEFAULT = Job()
 MEASURED_START_W_MK = 0.2
@@ -148,7 +148,7 @@ class ProcessPanel(QWidget):
     def _alloy_chosen(self, name: str) -> None:
         take(
             self._alloy_note,
-            lambda: self._state.set(replace(self._state.job, alloy=name), self.tr("Set alloy to {0}").format(name)),
+            lambda: self._state.set(with_alloy(self._state.job, name), self.tr("Set alloy to {0}").format(name)),
         )
 
     def _gas_chosen(self) -> None:

@@ -1,15 +1,10 @@
 """Second page of the inspector: the gap over its window, the live estimate, and the sink's dimensions."""
 
+import math
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt
-from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QSlider,
-    QStyle,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSlider, QStyle, QVBoxLayout, QWidget
 
 from app.panels.estimate_table import EstimateTable
 from app.panels.fields import ChoiceBox, Form, NumberField, Section, plain_text, take
@@ -29,6 +24,7 @@ class SinkPanel(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session, self._state = session, session.state
+        self._proposed_mm = DEFAULT.gap.gap_mm
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
         column.addWidget(self._gap_section())
@@ -45,14 +41,11 @@ class SinkPanel(QWidget):
         section = Section(self.tr("Powder gap"), self)
         self.bar = GapWindowBar(self)
         self.slider = QSlider(Qt.Orientation.Horizontal, self)
-        self.slider.setRange(*SLIDER_UM)
         self.slider.setSingleStep(10)
         self.slider.setPageStep(50)
         self.slider.setAccessibleName(self.tr("Powder gap in µm"))
         self.slider.valueChanged.connect(self._slid)
         self.slider.sliderReleased.connect(self._released)
-        handle = self.style().pixelMetric(QStyle.PixelMetric.PM_SliderLength, None, self.slider)
-        self.bar.set_axis(*map(float, SLIDER_UM), margin_px=handle / 2)
         self.unit = ChoiceBox(self.tr("Unit of the gap"), self)
         self.unit.addItems(["mm", "µm"])
         self.unit.currentTextChanged.connect(self._unit_changed)
@@ -69,7 +62,24 @@ class SinkPanel(QWidget):
         self.note = form.add(self.tr("Gap"), row)
         for widget in (self.bar, self.slider, form):
             section.body.addWidget(widget)
+        self.verdict = plain_text(parent=self)
+        self.propose = QPushButton(self)
+        self.propose.setToolTip(self.tr("First gap to try: the fuse limit as estimated, at least 5.5 layers."))
+        self.propose.clicked.connect(self._take_proposed)
+        row = QHBoxLayout()
+        row.addWidget(self.verdict, 1)
+        row.addWidget(self.propose)
+        section.body.addLayout(row)
         return section
+
+    def _set_slider_range(self) -> None:
+        """From two layers, the least that a job takes."""
+        low = max(SLIDER_UM[0], math.ceil(2000 * self._state.job.laser.layer_mm - 1e-6))
+        if (self.slider.minimum(), self.slider.maximum()) != (low, SLIDER_UM[1]):
+            with QSignalBlocker(self.slider):
+                self.slider.setRange(low, SLIDER_UM[1])
+            handle = self.style().pixelMetric(QStyle.PixelMetric.PM_SliderLength, None, self.slider)
+            self.bar.set_axis(low, SLIDER_UM[1], margin_px=handle / 2)
 
     def _estimate_section(self) -> Section:
         section = Section(self.tr("Estimate, until a coupon replaces it"), self)
@@ -87,6 +97,7 @@ class SinkPanel(QWidget):
 
     def _show(self) -> None:
         self.note.say("")
+        self._set_slider_range()
         picked = self._session.picked
         self.hint.setVisible(not picked)
         self.table.setVisible(bool(picked))
@@ -108,9 +119,24 @@ class SinkPanel(QWidget):
             with QSignalBlocker(self.slider):
                 self.slider.setValue(round(1000 * gap_mm))
         self.spin.show_value(gap_mm * self._factor)
-        estimate = self._session.estimate(gap_mm)
+        window = self._session.window()
+        estimate = window.estimate if window is not None else None
         self.bar.show_estimate(estimate, gap_mm)
         self.table.show_estimate(estimate)
+        self.verdict.setVisible(window is not None)
+        self.propose.setVisible(window is not None)
+        if window is not None:
+            words = {
+                "not recommended": self.tr("At this gap: not recommended, the face is too flat"),
+                "fuses": self.tr("At this gap: fuses"),
+                "may fuse": self.tr("At this gap: may fuse"),
+                "comes free": self.tr("At this gap: comes free"),
+            }
+            self.verdict.setText(words[window.verdict])
+            self.verdict.setToolTip(window.text)
+            self._proposed_mm = window.proposed_gap_mm
+            self.propose.setText(self.tr("Take {0} mm").format(f"{self._proposed_mm:.2f}"))
+            self.propose.setEnabled(abs(self._proposed_mm - self._state.job.gap.gap_mm) > 1e-9)
 
     # Changing the gap ----------------------------------------------------------------------------
 
@@ -130,6 +156,9 @@ class SinkPanel(QWidget):
 
     def _entered(self, value: float) -> None:
         self._set_gap(value / self._factor)
+
+    def _take_proposed(self) -> None:
+        self._set_gap(self._proposed_mm)
 
     def _set_gap(self, gap_mm: float) -> bool:
         step = self.tr("Set gap to {0} mm").format(f"{gap_mm:g}")

@@ -15,7 +15,7 @@ from app.workbench import Workbench
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_parts"
 BRACKET = SAMPLES / "sensor-bracket.stl"
-LONG_MS = 60_000
+LONG_MS = 180_000
 
 prepare_graphics()
 

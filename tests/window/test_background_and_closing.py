@@ -157,7 +157,7 @@ def test_windows_open_a_part_and_close_ten_times(
         window.show()
         bench = window.fill()
         bench.open_file(bracket)
-        qtbot.waitUntil(lambda bench=bench: bench.session.part is not None, timeout=60_000)
+        qtbot.waitUntil(lambda bench=bench: bench.session.part is not None, timeout=180_000)
         qtbot.wait(20)
         gone.append(weakref.ref(bench.session))
         assert window.close()

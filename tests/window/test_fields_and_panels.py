@@ -1,6 +1,8 @@
 """Fields, units, refusals at the field, and what the panels show."""
 
+import json
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -76,11 +78,54 @@ def test_the_estimate_follows_the_slider_and_agrees_with_the_command_line(hand: 
     bench.sink_panel.slider.setSliderDown(False)
 
 
+def test_the_proposed_gap_and_the_verdict_are_those_of_the_command_line(hand: Any, capsys: Any, tmp_path: Path) -> None:
+    from app.cli import main
+    from core.job_file import save_job
+
+    bench, panel = hand.bench, hand.bench.sink_panel
+    bench.session.builder.at_once = False
+    hand.click(hand.pixel_of_patch(2))
+    save_job(bench.state.job, tmp_path / "job.underfin")
+    assert main(["window", str(tmp_path / "job.underfin"), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)["windows"][0]
+    assert panel.verdict.text().startswith(f"At this gap: {told['gap_is']}")
+    hand.qtbot.mouseClick(panel.propose, Qt.MouseButton.LeftButton)
+    assert bench.state.job.gap.gap_mm == pytest.approx(told["proposed_gap_mm"])
+    assert not panel.propose.isEnabled()
+
+
+def test_the_slider_starts_at_two_layers(bench: Any) -> None:
+    assert bench.sink_panel.slider.minimum() == 80
+    bench.state.set(replace(bench.state.job, laser=replace(bench.state.job.laser, layer_mm=0.06)), "Set layer")
+    assert bench.sink_panel.slider.minimum() == 120
+
+
+def test_only_the_dimensions_of_the_chosen_kind_are_shown(bench: Any) -> None:
+    bench.show_page("sink")
+    fields = bench.sink_panel.sink.fields
+    for kind, shown in (
+        ("fins", {"fin_thickness_mm", "fin_pitch_mm", "skin_mm", "roof_deg", "foot_mm", "neck_mm", "drain_mm"}),
+        ("block", {"margin_mm"}),
+        ("edge", {"margin_mm", "edge_width_mm", "foot_mm", "neck_mm"}),
+    ):
+        bench.state.set(replace(bench.state.job, sink=replace(bench.state.job.sink, kind=kind)), "Set kind of sink")
+        seen = {key for key, field in fields.items() if field.isVisible()}
+        assert shown <= seen and ("edge_width_mm" in seen) == (kind == "edge")
+
+
+def test_another_alloy_brings_its_own_absorptivity(bench: Any) -> None:
+    from core.heat.materials import alloy
+
+    bench.process_panel.alloy.textActivated.emit("AlSi10Mg")
+    assert bench.state.job.laser.absorptivity == alloy("AlSi10Mg").absorptivity.value
+    assert bench.state.undo_name == "Set alloy to AlSi10Mg"
+
+
 def test_the_gap_window_is_drawn_even_when_a_limit_is_infinite_or_out_of_reach(hand: Any, qtbot: Any) -> None:
     bench = hand.bench
     bench.session.builder.at_once = False
     hand.click(hand.pixel_of_patch(2))
-    estimate = bench.session.estimate()
+    estimate = bench.session.window().estimate
     bar = GapWindowBar()
     qtbot.addWidget(bar)
     bar.resize(320, bar.sizeHint().height())

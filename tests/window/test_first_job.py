@@ -54,7 +54,7 @@ def test_an_engineer_opens_a_part_clicks_a_face_moves_the_gap_and_exports_the_si
 
     out = tmp_path / "export"
     monkeypatch.setattr("app.messages.ask_export_folder", lambda parent, folder: out)
-    with qtbot.waitSignal(bench.session.builder.exported, timeout=60_000):
+    with qtbot.waitSignal(bench.session.builder.exported, timeout=180_000):
         bench.commands["export"].trigger()
 
     result = json.loads((out / "result.json").read_text(encoding="utf-8"))
