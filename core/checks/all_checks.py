@@ -3,9 +3,12 @@
 from core.checks.clearance import check_clearance, check_covered, check_gap_in_layers, check_sinks_apart
 from core.checks.finding import LEVELS, Finding
 from core.checks.layer_checks import check_built_gap, check_sink_layers
-from core.checks.powder_escape import check_powder_in_gap
-from core.checks.removal import check_removal
+from core.checks.powder_escape import check_gap_depth, check_part_cavities, check_pockets, check_powder_in_gap
+from core.checks.recoater import check_recoater
+from core.checks.removal import RemovalWay, removal_finding, removal_way
+from core.checks.removal_order import check_removal_order
 from core.checks.self_support import check_self_support
+from core.checks.sink_cost import check_sink_cost, sink_cost
 from core.checks.standing import check_envelope, check_slender, check_solid
 from core.part.part import Part
 from core.part.patch import Patch
@@ -26,23 +29,46 @@ def all_checks(
     patches: tuple[Patch, ...],
     gap_mm: float,
     d90_um: float = 45.0,
+    blade_deg: float = 90.0,
+    density_kg_m3: float = 0.0,
+    speed_mm_s: float = 0.0,
+    hatch_mm: float = 0.0,
+    passes: int = 1,
+    thorough: bool = False,
     goes_on: GoesOn = never_stop,
 ) -> tuple[Finding, ...]:
-    """Findings on placed part and sinks; a stop forbids export."""
+    """Findings on placed part and sinks; a stop forbids export.
+
+    blade_deg: plan direction of the recoater blade from the X axis. density_kg_m3, speed_mm_s and hatch_mm, when all
+    are given, add what each sink costs. thorough: look for powder among finer cells and behind necks, which takes
+    some seconds. Raises Stopped when told to stop.
+    """
     findings = check_envelope(part, sinks, plate)
     if sinks:
         tree = TriangleTree.of(part.corners_mm)
         findings.append(check_powder_in_gap(gap_mm, d90_um))
         findings.append(check_gap_in_layers(gap_mm, layer_mm))
+        findings += check_part_cavities(part)
+        ways: list[RemovalWay] = []
         for k, sink in enumerate(sinks):
             report(goes_on, 0.7 * k / len(sinks))
+            stretch = part_of(goes_on, 0.7 * k / len(sinks), 0.7 * (k + 1) / len(sinks))
+            ways.append(removal_way(tree, part, sink, goes_on=stretch))
             findings += [
                 check_clearance(sink, gap_mm),
                 check_solid(sink),
                 check_self_support(sink),
-                check_removal(tree, part, sink),
+                removal_finding(sink.name, ways[k]),
                 check_slender(sink, sink_choice),
+                check_recoater(sink, blade_deg),
+                check_gap_depth(part, sink),
             ]
+            if density_kg_m3 > 0 and speed_mm_s > 0 and hatch_mm > 0:
+                cost = sink_cost(
+                    sink, density_kg_m3=density_kg_m3, speed_mm_s=speed_mm_s, hatch_mm=hatch_mm, layer_mm=layer_mm,
+                    passes=passes, part_top_mm=float(part.high_mm[2]),
+                )  # fmt: skip
+                findings.append(check_sink_cost(sink, cost))
             if sink.watertight:
                 share = 0.7 * (k + 1) / len(sinks)
                 findings.append(check_sink_layers(sink, layer_mm, part_of(goes_on, share, share)))
@@ -50,4 +76,10 @@ def all_checks(
         findings += [found for found in built if found is not None]
         findings += [found for patch in patches if (found := check_covered(sinks, patch.id)) is not None]
         findings += check_sinks_apart(sinks)
+        order = check_removal_order(sinks, ways, part_of(goes_on, 0.7, 0.8))
+        findings += [order] if order is not None else []
+        findings += check_pockets(
+            part, sinks, gap_mm=gap_mm, d90_um=d90_um,
+            all_come_off=all(way.kind != "none" for way in ways), thorough=thorough, goes_on=part_of(goes_on, 0.8, 1.0),
+        )  # fmt: skip
     return tuple(sorted(findings, key=lambda finding: LEVELS.index(finding.level)))

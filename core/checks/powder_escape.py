@@ -80,12 +80,12 @@ def check_gap_depth(part: Part, sink: Sink) -> Finding:
     depth, at = gap_depth_mm(part, sink)
     ratio = depth / sink.gap_mm
     if ratio <= DEEP_GAPS:
-        text = f"The gap over {sink.name} is at most {depth:.1f} mm deep, {ratio:.0f} times its width."
+        text = f"The gap over {sink.name} is at most {depth:.1f} mm deep, {ratio:.3g} times its width."
         return Finding(check="gap depth", level="ok", text=text)
     return Finding(
         check="gap depth",
         level="note",
-        text=f"The gap over {sink.name} is {depth:.1f} mm deep, {ratio:.0f} times its width; powder will stay in it.",
+        text=f"The gap over {sink.name} is {depth:.1f} mm deep, {ratio:.3g} times its width; powder may stay in it.",
         remedy="Count on loose powder coming out when the sink comes off.",
         at_mm=at,
     )
