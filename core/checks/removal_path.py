@@ -17,7 +17,7 @@ from core.checks.sweep import first_contact, is_clear
 from core.checks.voxels import Grid, cell_for, filled
 from core.compiled import kernel
 from core.part.triangle_tree import TriangleTree
-from core.progress import GoesOn, report
+from core.progress import GoesOn, never_stop, part_of, report
 from core.units import BoolArray, FloatArray, IntArray
 
 MOST_CELLS = 6_000_000
@@ -26,7 +26,8 @@ NEAR_CELLS = 3
 """So near to the sink's own place a way may run along the part."""
 FITS = np.linspace(-2, 2, 17)
 """Cells by which a step may be lengthened when the grid's way grazes."""
-MOST_SWEEPS = 150
+MOST_SWEEPS, LEAST_SWEEPS, SWEPT_TRIANGLES = 150, 20, 1_000_000
+"""Exact sweeps spent on one way: as many as move this many triangles, within bounds."""
 LEAST_CLEAR_MM = 1e-3
 """A fitted step ends so far before it would touch."""
 _STEPS = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if x or y or z])
@@ -80,9 +81,10 @@ def stepped_way(
         report(goes_on, share)
         if len(path):
             found = (path - start) * cell
-            exact = exact_way(trees, corners, found)
+            still = part_of(goes_on, share, share)
+            exact = exact_way(trees, corners, found, still)
             if not len(exact):
-                exact = fitted_way(trees, corners, found, cell)
+                exact = fitted_way(trees, corners, found, cell, still)
             if len(exact):
                 return SteppedWay(shifts_mm=exact, confirmed=True, maybe=True, cell_mm=cell)
     maybe = bool(len(found)) or bool(len(_shortest(scipy.ndimage.binary_dilation(free, _CROSS), start, _STEPS)))
@@ -131,18 +133,29 @@ def _rooms(free: BoolArray, start: IntArray) -> list[tuple[float, BoolArray, int
     return [(0.6, wide, 6), (0.75, free, 6), (0.9, free, 26)]
 
 
-def exact_way(trees: Sequence[TriangleTree], corners_mm: FloatArray, shifts_mm: FloatArray) -> FloatArray:
+def _most_sweeps(corners_mm: FloatArray) -> int:
+    return max(LEAST_SWEEPS, min(MOST_SWEEPS, SWEPT_TRIANGLES // len(corners_mm)))
+
+
+def exact_way(
+    trees: Sequence[TriangleTree], corners_mm: FloatArray, shifts_mm: FloatArray, goes_on: GoesOn = never_stop
+) -> FloatArray:
     """A way with as few of the given shifts as the exact sweep allows; empty when a step can't be confirmed.
 
     The last step is taken without end, so that what follows the last shift is clear too.
     """
     kept, here = [np.zeros(3)], 0
     last = len(shifts_mm) - 1
+    left = _most_sweeps(corners_mm)
     while True:
         moved = corners_mm + shifts_mm[here]
         for to in range(last, here, -1):
             step = shifts_mm[to] - shifts_mm[here]
             length = np.inf if to == last else float(np.linalg.norm(step))
+            report(goes_on, 1.0)
+            left -= 1
+            if left < 0:
+                return np.zeros((0, 3))
             if is_clear(trees, moved, step, length):
                 break
         else:
@@ -154,7 +167,11 @@ def exact_way(trees: Sequence[TriangleTree], corners_mm: FloatArray, shifts_mm: 
 
 
 def fitted_way(
-    trees: Sequence[TriangleTree], corners_mm: FloatArray, shifts_mm: FloatArray, cell_mm: float
+    trees: Sequence[TriangleTree],
+    corners_mm: FloatArray,
+    shifts_mm: FloatArray,
+    cell_mm: float,
+    goes_on: GoesOn = never_stop,
 ) -> FloatArray:
     """The same bends, each step made a little longer or shorter until the next one is clear; empty when none fits.
 
@@ -166,15 +183,16 @@ def fitted_way(
     legs, length = legs[real], length[real]
     if not len(legs):
         return np.zeros((0, 3))
-    sweeps = 0
+    left = _most_sweeps(corners_mm)
     waiting: list[list[FloatArray]] = [[np.zeros(3)]]
-    while waiting and sweeps < MOST_SWEEPS:
+    while waiting and left > 0:
+        report(goes_on, 1.0)
         way = waiting.pop()
         leg, nominal = legs[len(way) - 1] / length[len(way) - 1], length[len(way) - 1]
         last = len(way) == len(legs)
         most = np.inf if last else nominal + FITS[-1] * cell_mm
         contacts = [first_contact(tree, corners_mm + way[-1], leg, most, whole=not last) for tree in trees]
-        sweeps += 1
+        left -= 1
         free = min((contact[0] for contact in contacts), default=np.inf)
         if last and not np.isfinite(free):
             return np.array([*way, way[-1] + nominal * leg])
