@@ -147,6 +147,23 @@ def plan_shadow(solid: Solid) -> shapely.Geometry:
     return shapely.union_all(shapely.polygons(corners[up]), grid_size=1e-6).buffer(1e-5, join_style="mitre")
 
 
+def in_the_interior(solid: Solid, part: Solid, faces: IntArray, points: FloatArray, gap_mm: float) -> BoolArray:
+    """(n,) True for patch places farther than 1.5 gaps, in plan, from the sink's outline and from the patch's own.
+
+    The second matters where a margin carries the sink past the patch.
+    """
+    shadow, patch = plan_shadow(solid), shapely.polygons(part.vertices_mm[part.triangles[faces]][:, :, :2])
+    patch = shapely.union_all(patch[shapely.area(patch) > 1e-12], grid_size=1e-6)
+    shapely.prepare(shadow)
+    plan = shapely.points(points[:, :2])
+    inside = shapely.contains(shadow, plan)
+    for outline in (shadow, patch):
+        rim = shapely.boundary(outline)
+        shapely.prepare(rim)
+        inside[inside] = shapely.distance(rim, plan[inside]) > 1.5 * gap_mm
+    return np.asarray(inside)
+
+
 def has_full_gap_room(part: Locator, points: FloatArray, normals: FloatArray, gap_mm: float) -> BoolArray:
     """True for patch places under which a ball of one gap fits that touches nothing but that place,
     and whose way straight down is clear and stays as far from the part for three gaps; elsewhere (creases, walls)
@@ -178,10 +195,7 @@ def measured(part: Solid, faces: IntArray, sink: Sink, gap_mm: float, folder: Pa
         overlap = (whole ^ body).volume()
     points, normals = spread_points(part, faces)
     distance = Locator(solid.vertices_mm, solid.triangles).distance_mm(points)
-    shadow = plan_shadow(solid)
-    shapely.prepare(shadow)
-    plan = shapely.points(points[:, :2])
-    inside = shapely.contains(shadow, plan) & (shapely.distance(shapely.boundary(shadow), plan) > 1.5 * gap_mm)
+    inside = in_the_interior(solid, part, faces, points, gap_mm)
     interior = np.flatnonzero(inside & (points[:, 2] > 2 * gap_mm + 0.3))
     if interior.size:
         room = has_full_gap_room(Locator(part.vertices_mm, part.triangles), points[interior], normals[interior], gap_mm)

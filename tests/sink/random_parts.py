@@ -41,6 +41,7 @@ def random_case(seed: int) -> RandomCase:
     mesh = solid.to_mesh64()
     gap_mm = float(rng.choice(GAPS_MM))
     fin_mm = float(rng.choice([0.5, 1.0, 1.5, 2.5]))
+    extra = np.random.default_rng([seed, 21])
     choice = SinkChoice(
         kind=str(rng.choice(KINDS)),
         margin_mm=float(rng.choice(MARGINS_MM)),
@@ -49,6 +50,9 @@ def random_case(seed: int) -> RandomCase:
         direction_deg=None if rng.random() < 0.7 else float(rng.uniform(0, 180)),
         skin_mm=float(rng.choice([0.5, 1.0, 2.0])),
         roof_deg=float(rng.choice([45.0, 50.0, 60.0])),
+        foot_mm=float(extra.choice([0.0, 0.0, 0.0, 0.5, 2.0])),
+        neck_mm=float(extra.choice([0.0, 0.0, 0.0, 0.4])),
+        drain_pitch_mm=float(extra.choice([0.0, 0.0, 0.0, 6.0, 15.0])),
     )
     return RandomCase(
         seed=seed,
