@@ -9,40 +9,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-import fcl
 import manifold3d as m3d
 import numpy as np
 import shapely
 import trimesh
-from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
-from vtkmodules.vtkCommonCore import mutable, vtkPoints
-from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkGenericCell, vtkPolyData, vtkStaticCellLocator
 
-from core.export.write_stl import write_stl
 from core.sink.sink import Sink
 from core.units import BoolArray, FloatArray, IntArray
+from tests.sink.solid_as_read import Locator, Solid, fcl_distance_mm, reread, spread_points
 
 ROUNDING_MM = 1e-9
 """Double precision at coordinates of some hundred mm leaves about 1e-13; this is far above."""
-SAMPLES = 3000
 MOST_OFF_UM = 5.0
 MOST_OFF_SHARE = 0.017
 HANGING_MM2 = 0.01
 LEAST_VOLUME_MM3 = 1.0
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Solid:
-    """Triangles as read: vertices_mm (n, 3) float64, triangles (m, 3)."""
-
-    vertices_mm: FloatArray
-    triangles: IntArray
-
-    @property
-    def manifold(self) -> m3d.Manifold:
-        return m3d.Manifold(
-            m3d.Mesh64(np.ascontiguousarray(self.vertices_mm), np.ascontiguousarray(self.triangles, dtype=np.uint64))
-        )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -62,89 +43,30 @@ class Measured:
     problems: tuple[str, ...]
 
 
-class Locator:
-    """Nearest points on a set of triangles, by VTK."""
+def top_in_plan(solid: Solid) -> shapely.Geometry:
+    """The top's outline seen from above: upward triangles flatter than 47.5°, projected and joined.
 
-    def __init__(self, vertices_mm: FloatArray, triangles: IntArray) -> None:
-        self._points = np.ascontiguousarray(vertices_mm, dtype=np.float64)
-        points = vtkPoints()
-        points.SetDataTypeToDouble()
-        points.SetData(numpy_to_vtk(self._points, deep=True))
-        cells = vtkCellArray()
-        offsets = np.arange(0, 3 * len(triangles) + 1, 3, dtype=np.int64)
-        cells.SetData(
-            numpy_to_vtkIdTypeArray(offsets, deep=True),
-            numpy_to_vtkIdTypeArray(np.ascontiguousarray(triangles, dtype=np.int64).ravel(), deep=True),
-        )
-        self._surface = vtkPolyData()
-        self._surface.SetPoints(points)
-        self._surface.SetPolys(cells)
-        self._locator = vtkStaticCellLocator()
-        self._locator.SetDataSet(self._surface)
-        self._locator.BuildLocator()
-
-    def distance_mm(self, points_mm: FloatArray) -> FloatArray:
-        """(n,) distances of points (n, 3)."""
-        cell, at = vtkGenericCell(), [0.0, 0.0, 0.0]
-        which, inside, square = mutable(0), mutable(0), mutable(0.0)
-        found = np.empty(len(points_mm))
-        for i, point in enumerate(points_mm.tolist()):
-            self._locator.FindClosestPoint(point, at, cell, which, inside, square)
-            found[i] = square.get()
-        return np.sqrt(found)
-
-    def clear_below(self, points_mm: FloatArray) -> BoolArray:
-        """(n,) True where a straight line down to z = 0 meets no triangle."""
-        clear = np.empty(len(points_mm), dtype=bool)
-        share, at, local = mutable(0.0), [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
-        which, cell = mutable(0), mutable(0)
-        for i, (x, y, z) in enumerate(points_mm.tolist()):
-            hit = self._locator.IntersectWithLine((x, y, z), (x, y, -1e-3), 1e-9, share, at, local, which, cell)
-            clear[i] = hit == 0
-        return clear
+    Low-angle downskin is at most 45°, and the upper side of a leaning sink at least 50°.
+    """
+    corners = solid.vertices_mm[solid.triangles]
+    cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    up = (cross[:, 2] > 1e-10) & (cross[:, 2] > np.cos(np.radians(47.5)) * np.linalg.norm(cross, axis=1))
+    joined = shapely.union_all(shapely.polygons(corners[up][:, :, :2]), grid_size=1e-6)
+    return joined.buffer(1e-5, join_style="mitre")
 
 
-def reread(sink: Sink, folder: Path) -> tuple[Solid, trimesh.Trimesh]:
-    """The sink written as STL and read by trimesh, corners of equal coordinates joined."""
-    path = write_stl(folder / f"{sink.name.replace(' ', '-')}.stl", sink.vertices_mm, sink.triangles)
-    mesh = trimesh.load_mesh(path, process=False)
-    mesh.merge_vertices(digits_vertex=12)
-    return Solid(vertices_mm=np.asarray(mesh.vertices, dtype=np.float64), triangles=np.asarray(mesh.faces)), mesh
-
-
-def fcl_distance_mm(first: Solid, second: Solid) -> float:
-    """Least distance of two triangle sets by python-fcl; 0 when they cross."""
-    objects = []
-    for solid in (first, second):
-        model = fcl.BVHModel()
-        model.beginModel(len(solid.vertices_mm), len(solid.triangles))
-        model.addSubModel(solid.vertices_mm, solid.triangles)
-        model.endModel()
-        objects.append(fcl.CollisionObject(model))
-    if fcl.collide(*objects, fcl.CollisionRequest(), fcl.CollisionResult()):
-        return 0.0
-    return max(0.0, float(fcl.distance(*objects, fcl.DistanceRequest(), fcl.DistanceResult())))
-
-
-def spread_points(solid: Solid, faces: IntArray, n: int = SAMPLES) -> tuple[FloatArray, FloatArray]:
-    """(n, 3) random points spread evenly over faces, one per equal slice of the area, and their faces' normals."""
-    corners = solid.vertices_mm[solid.triangles[faces]]
+def way_down(solid: Solid) -> FloatArray:
+    """(3,) move per mm downwards along the sink's sides: straight down unless all sides lean the same way."""
+    corners = solid.vertices_mm[solid.triangles]
     cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     double = np.linalg.norm(cross, axis=1)
-    edges = np.cumsum(double)
-    rng = np.random.default_rng(5)
-    pick = np.minimum(np.searchsorted(edges, (np.arange(n) + rng.random(n)) / n * edges[-1]), len(faces) - 1)
-    s, t = np.sqrt(rng.random(n)), rng.random(n)
-    weights = np.stack([1 - s, s * (1 - t), s * t], axis=1)
-    return np.einsum("nk,nkd->nd", weights, corners[pick]), cross[pick] / double[pick, None]
-
-
-def plan_shadow(solid: Solid) -> shapely.Geometry:
-    """The sink's outline seen from above: its upward triangles, projected and joined."""
-    corners = solid.vertices_mm[solid.triangles][:, :, :2]
-    u, v = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    up = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0] > 1e-10
-    return shapely.union_all(shapely.polygons(corners[up]), grid_size=1e-6).buffer(1e-5, join_style="mitre")
+    sides = (np.abs(cross[:, 2]) < np.cos(np.radians(47.5)) * double) & (double > 0)
+    area, normals = double[sides], cross[sides] / double[sides, None]
+    along = np.linalg.eigh(np.einsum("n,ni,nj->ij", area, normals, normals))[1][:, 0]
+    straight = np.array([0.0, 0.0, -1.0])
+    if abs(along[2]) < 0.5 or (area * np.abs(normals @ along)).sum() > 1e-3 * area.sum():
+        return straight
+    return np.asarray(-along / along[2])
 
 
 def in_the_interior(solid: Solid, part: Solid, faces: IntArray, points: FloatArray, gap_mm: float) -> BoolArray:
@@ -152,7 +74,7 @@ def in_the_interior(solid: Solid, part: Solid, faces: IntArray, points: FloatArr
 
     The second matters where a margin carries the sink past the patch.
     """
-    shadow, patch = plan_shadow(solid), shapely.polygons(part.vertices_mm[part.triangles[faces]][:, :, :2])
+    shadow, patch = top_in_plan(solid), shapely.polygons(part.vertices_mm[part.triangles[faces]][:, :, :2])
     patch = shapely.union_all(patch[shapely.area(patch) > 1e-12], grid_size=1e-6)
     shapely.prepare(shadow)
     plan = shapely.points(points[:, :2])
@@ -164,17 +86,19 @@ def in_the_interior(solid: Solid, part: Solid, faces: IntArray, points: FloatArr
     return np.asarray(inside)
 
 
-def has_full_gap_room(part: Locator, points: FloatArray, normals: FloatArray, gap_mm: float) -> BoolArray:
+def has_full_gap_room(
+    part: Locator, points: FloatArray, normals: FloatArray, gap_mm: float, down: FloatArray
+) -> BoolArray:
     """True for patch places under which a ball of one gap fits that touches nothing but that place,
-    and whose way straight down is clear and stays as far from the part for three gaps; elsewhere (creases, walls)
-    the sink has to go lower.
+    and whose way down along the sink is clear and stays as far from the part for three gaps; elsewhere (creases,
+    walls) the sink has to go lower.
     """
     centre = points + gap_mm * normals
-    free = part.clear_below(centre)
+    free = part.clear_below(centre, down)
     for step in np.linspace(0, 3 * gap_mm + 0.2, 8):
         here = np.flatnonzero(free & (centre[:, 2] > step))
         if here.size:
-            free[here] = part.distance_mm(centre[here] - [0, 0, step]) > gap_mm - 1e-6
+            free[here] = part.distance_mm(centre[here] + step * down) > gap_mm - 1e-6
     return free
 
 
@@ -198,7 +122,8 @@ def measured(part: Solid, faces: IntArray, sink: Sink, gap_mm: float, folder: Pa
     inside = in_the_interior(solid, part, faces, points, gap_mm)
     interior = np.flatnonzero(inside & (points[:, 2] > 2 * gap_mm + 0.3))
     if interior.size:
-        room = has_full_gap_room(Locator(part.vertices_mm, part.triangles), points[interior], normals[interior], gap_mm)
+        tree = Locator(part.vertices_mm, part.triangles)
+        room = has_full_gap_room(tree, points[interior], normals[interior], gap_mm, way_down(solid))
         interior = interior[room]
     off = (distance[interior] - gap_mm) * 1e3
     worst = points[interior[np.argmax(off)]] if off.size else np.full(3, np.nan)
@@ -234,7 +159,9 @@ def shape_problems(solid: Solid, mesh: trimesh.Trimesh, sink: Sink) -> list[str]
     if lowest != 0.0:
         problems.append(f"lowest point at z = {lowest:.3g} mm instead of 0")
     if not (sink.watertight and sink.on_plate and sink.pieces == 1):
-        problems.append(f"the sink says of itself: closed {sink.watertight}, on plate {sink.on_plate}, {sink.pieces} pieces")
+        problems.append(
+            f"the sink says of itself: closed {sink.watertight}, on plate {sink.on_plate}, {sink.pieces} pieces"
+        )
     return problems
 
 

@@ -1,11 +1,11 @@
 """The sample parts' sinks, written and read back, keep every promise by python-fcl, manifold3d, VTK and trimesh."""
 
+import json
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
-from tests.sink.promises import ROUNDING_MM, Solid, broken, fcl_distance_mm, measured, reread
 
 from core.part.downskin import find_patches
 from core.part.load_part import load_part
@@ -15,9 +15,13 @@ from core.refusal import Refusal
 from core.sink.build_sink import build_sink
 from core.sink.sink import Sink
 from core.sink.sink_choice import KINDS, SinkChoice
+from tests.sink.promises import ROUNDING_MM, broken, measured
+from tests.sink.solid_as_read import Solid, fcl_distance_mm, reread
 
 FOLDER = Path(__file__).resolve().parents[2] / "sample_parts"
-SAMPLES = ("impeller-shroud", "manifold-block", "sensor-bracket", "sensor-fairing", "valve-body")
+ANSWERS = json.loads((FOLDER / "known_answers.json").read_text(encoding="utf-8"))
+SAMPLES = tuple(sorted(name[:-4] for name in ANSWERS if name.endswith(".stl")))
+WITH_ROOM = tuple(name for name in SAMPLES if ANSWERS[f"{name}.stl"]["sink_possible"])
 GAP_MM = 0.3
 LEAST_AREA_MM2 = 1.0
 
@@ -50,7 +54,7 @@ def test_the_written_sinks_of_a_sample_part_keep_the_gap_by_fcl(name: str, kind:
     part, _ = sample(name)
     solid = Solid(vertices_mm=part.vertices_mm, triangles=part.triangles)
     made = sinks_of(name, kind, GAP_MM)
-    assert made
+    assert made or name not in WITH_ROOM
     for _, sinks in made:
         for sink in sinks:
             distance = fcl_distance_mm(solid, reread(sink, tmp_path)[0])
@@ -72,9 +76,9 @@ def test_the_written_sinks_of_a_sample_part_keep_every_promise(
         assert not said, "\n".join([f"patch {patch.id}", *said])
 
 
-@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("name", WITH_ROOM)
 def test_two_builds_of_a_sample_part_are_the_same_to_the_last_bit(name: str) -> None:
-    part, patches = sample(name)
+    part, _ = sample(name)
     first_patch, sinks = sinks_of(name, "fins", GAP_MM)[0]
     again = build_sink(
         part, first_patch.faces, SinkChoice(kind="fins"), GAP_MM,
