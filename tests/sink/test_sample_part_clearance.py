@@ -49,8 +49,19 @@ def sinks_of(name: str, kind: str, gap_mm: float) -> tuple[tuple[Patch, tuple[Si
     return tuple(made)
 
 
-@pytest.mark.parametrize("kind", KINDS)
-@pytest.mark.parametrize("name", SAMPLES)
+def is_slow(name: str, kind: str) -> bool:
+    """The largest part, and parts where nothing can stand, are tried with fins only in the quick suite."""
+    return kind != "fins" and (name == "impeller-shroud" or name not in WITH_ROOM)
+
+
+CASES = [
+    pytest.param(name, kind, marks=pytest.mark.slow if is_slow(name, kind) else ())
+    for name in SAMPLES
+    for kind in KINDS
+]
+
+
+@pytest.mark.parametrize(("name", "kind"), CASES)
 def test_the_written_sinks_of_a_sample_part_keep_the_gap_by_fcl(name: str, kind: str, tmp_path: Path) -> None:
     part, _ = sample(name)
     solid = Solid(vertices_mm=part.vertices_mm, triangles=part.triangles)
