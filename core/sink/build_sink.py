@@ -23,6 +23,8 @@ from core.units import FloatArray, IntArray
 
 LEAST_VOLUME_MM3 = 1.0
 ROUNDS = 4
+EVENNESS = 0.012
+"""Share of the gap within which the net follows the patch."""
 SIMPLER_MM = 1e-3
 """Points of the top that lie this near to the plane of their neighbours are merged; the exact check comes after."""
 
@@ -70,7 +72,7 @@ def build_sink(
 
 def _build_one(place: Place, polygon: shapely.Polygon, name: str, patch_ids: tuple[int, ...], goes_on: GoesOn) -> Sink:
     """Build, gate, measure exactly; when nearer than the gap, build again that much farther away."""
-    tolerance = max(2e-3, 0.0165 * place.gap_mm)
+    tolerance = EVENNESS * place.gap_mm
     aim = place.gap_mm + 0.5 * tolerance
     net = net_over(polygon, place.tops, aim, tolerance, part_of(goes_on, 0.0, 0.5))
     wider = 0.0

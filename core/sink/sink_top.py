@@ -114,7 +114,7 @@ def _column_tops(part, part_boxes, patch, patch_boxes, plan, lean, gap):  # type
 def _height_beside(patch, boxes, x, y, gap):  # type: ignore[no-untyped-def]
     """Height one gap below the patch's nearest place in plan; where the patch falls outwards, below its plane."""
     z, slot, qz = boxes[0, 0, 2], 0, boxes[0, 0, 2]
-    for _ in range(12):
+    for _ in range(60):  # on a slope each step halves what is left
         _, slot, _, _, qz = nearest_one(patch, boxes, x, y, z, np.inf)
         if abs(qz - z) < 1e-6:
             break
