@@ -106,7 +106,7 @@ def test_a_patch_no_sink_can_reach_stops_the_export_and_leaves_findings(
 def two_shelves(path: Path) -> Path:
     """A shelf over the plate (a sink can stand) beside a closed box with a ceiling (none can)."""
     block = trimesh.creation.box(bounds=[[0, 0, 0], [30, 20, 30]])
-    window = trimesh.creation.box(bounds=[[5, -1, 5], [20, 21, 20]])
+    window = trimesh.creation.box(bounds=[[5, 2, 5], [20, 18, 20]])
     shelf = trimesh.creation.box(bounds=[[25, 0, 22], [45, 20, 30]])
     trimesh.boolean.union([trimesh.boolean.difference([block, window]), shelf], engine="manifold").export(path)
     return path
