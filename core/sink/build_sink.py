@@ -38,11 +38,13 @@ def build_sink(
     name: str,
     patch_ids: tuple[int, ...] = (),
     layer_mm: float = 0.04,
+    blade_deg: float | None = None,
     goes_on: GoesOn = never_stop,
 ) -> tuple[Sink, ...]:
     """One or more sinks under the faces of a placed part, never nearer to it than the gap.
 
-    faces: (n,) downskin triangle numbers. Several bodies come back when the outline falls into pieces.
+    faces: (n,) downskin triangle numbers. blade_deg: plan direction of the recoater blade, which walls that choose
+    their own direction keep off. Several bodies come back when the outline falls into pieces.
     Raises Refusal, with the reason and the place, when no sink can stand there; Stopped when told to stop.
     """
     if not part.health.buildable:
@@ -59,7 +61,7 @@ def build_sink(
     for k, polygon in enumerate(outline):
         stretch = part_of(goes_on, k / len(outline), (k + 1) / len(outline))
         try:
-            sinks.append(_build_one(place, polygon, name, patch_ids, stretch))
+            sinks.append(_build_one(place, polygon, name, patch_ids, blade_deg, stretch))
         except Refusal as reason:
             reasons.append(str(reason))
     if not sinks:
@@ -70,7 +72,10 @@ def build_sink(
     return replace(sinks[0], warnings=tuple(warnings)), *sinks[1:]
 
 
-def _build_one(place: Place, polygon: shapely.Polygon, name: str, patch_ids: tuple[int, ...], goes_on: GoesOn) -> Sink:
+def _build_one(
+    place: Place, polygon: shapely.Polygon, name: str, patch_ids: tuple[int, ...], blade_deg: float | None,
+    goes_on: GoesOn,
+) -> Sink:  # fmt: skip
     """Build, gate, measure exactly; when nearer than the gap, build again that much farther away."""
     tolerance = EVENNESS * place.gap_mm
     aim = place.gap_mm + 0.5 * tolerance
@@ -80,13 +85,14 @@ def _build_one(place: Place, polygon: shapely.Polygon, name: str, patch_ids: tup
         stretch = part_of(goes_on, 0.5 + 0.5 * round_ / ROUNDS, 0.5 + 0.5 * (round_ + 1) / ROUNDS)
         if wider:
             net = lowered(net, place.tops, aim + wider)
-        vertices, triangles, outline = _solid(place, polygon, net, stretch)
+        vertices, triangles, outline, turned_deg = _solid(place, polygon, net, blade_deg, stretch)
         corners = vertices[triangles]
         clearance, nearest = _clearance(place, corners)
         report(stretch, 0.95)
         if clearance >= place.gap_mm:
             at = corners[nearest].mean(axis=0) if nearest >= 0 else corners[0, 0]
-            return _measured(place, outline, name, patch_ids, vertices, triangles, clearance, at)
+            sink = _measured(place, outline, name, patch_ids, vertices, triangles, clearance, at)
+            return replace(sink, turned_deg=turned_deg)
         wider += place.gap_mm - clearance + 1e-4
         if wider > 0.5 * place.gap_mm:
             break
@@ -106,9 +112,9 @@ def _clearance(place: Place, corners: FloatArray) -> tuple[float, int]:
 
 
 def _solid(
-    place: Place, polygon: shapely.Polygon, net: TopNet, goes_on: GoesOn
-) -> tuple[FloatArray, IntArray, shapely.Polygon]:
-    """The sink's vertices and triangles as they will be written, and its plan outline."""
+    place: Place, polygon: shapely.Polygon, net: TopNet, blade_deg: float | None, goes_on: GoesOn
+) -> tuple[FloatArray, IntArray, shapely.Polygon, float]:
+    """The sink's vertices and triangles as they will be written, plan outline, and the turn of its walls."""
     body, outline = column_solid(net, polygon, least_height_mm=max(3 * place.layer_mm, 0.2))
     if body.is_empty():
         raise Refusal(
@@ -116,7 +122,7 @@ def _solid(
         )
     top = TriangleTree.of(net.points_mm[net.triangles])
     body = body.simplify(SIMPLER_MM)
-    bays = bay_layout(place.choice, outline, place.slopes)
+    bays = bay_layout(place.choice, outline, place.slopes, blade_deg)
     for openings in (bays, drain_layout(place.choice, outline, bays)):
         cut = bays_solid(openings, outline, top, place.choice)
         report(goes_on, 0.4)
@@ -134,7 +140,7 @@ def _solid(
         vertices, triangles = to_arrays(whole)
         whole = to_manifold(sheared(vertices, place.lean), triangles)
     vertices, triangles = gated(whole)
-    return vertices, triangles, outline
+    return vertices, triangles, outline, bays[0].turned_deg if bays else 0.0
 
 
 def _measured(

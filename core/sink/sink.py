@@ -33,4 +33,6 @@ class Sink:
     watertight: bool
     on_plate: bool
     pieces: int
+    turned_deg: float = 0.0
+    """How far the walls were turned off the slope's direction to keep them off the recoater blade."""
     warnings: tuple[str, ...] = ()

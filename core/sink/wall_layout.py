@@ -3,12 +3,13 @@
 Walls run across the lowest edge, along the slope of the patch. What is laid out are the bays between them.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 
 from core.sink.sink_choice import SinkChoice
+from core.sink.wall_direction import turned_from_blade
 from core.units import FloatArray
 
 LEVEL = 0.05
@@ -33,6 +34,8 @@ class Bay:
     v_range_mm: tuple[float, float]
     ceiling_mm: float = np.inf
     """The gable's apex stays below this height."""
+    turned_deg: float = 0.0
+    """How far the axis was turned to keep the walls off the recoater blade."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -44,8 +47,13 @@ class Slopes:
     area_mm2: FloatArray
 
 
-def bay_layout(choice: SinkChoice, polygon: shapely.Polygon, slopes: Slopes) -> list[Bay]:
-    """Bays for a plan outline; empty for a block or where no bay fits."""
+def bay_layout(
+    choice: SinkChoice, polygon: shapely.Polygon, slopes: Slopes, blade_deg: float | None = None
+) -> list[Bay]:
+    """Bays for a plan outline; empty for a block or where no bay fits.
+
+    blade_deg: plan direction of the recoater blade, which walls side by side keep off unless the choice says theirs.
+    """
     if not choice.wall_pitch_mm:
         return []
     if choice.direction_deg is not None:
@@ -57,9 +65,10 @@ def bay_layout(choice: SinkChoice, polygon: shapely.Polygon, slopes: Slopes) -> 
         centre = _turning_point(slopes)
         if centre is not None:
             return _fan(choice, polygon, centre)
-    if np.hypot(*mean) > LEVEL:
-        return _side_by_side(choice, polygon, float(np.degrees(np.arctan2(mean[1], mean[0]))))
-    return _side_by_side(choice, polygon, _short_side_deg(polygon))
+    leans = np.hypot(*mean) > LEVEL
+    own = float(np.degrees(np.arctan2(mean[1], mean[0]))) if leans else _short_side_deg(polygon)
+    taken = own if blade_deg is None else turned_from_blade(own, blade_deg)
+    return [replace(bay, turned_deg=taken - own) for bay in _side_by_side(choice, polygon, taken)]
 
 
 def _side_by_side(choice: SinkChoice, polygon: shapely.Polygon, direction_deg: float) -> list[Bay]:
