@@ -2,9 +2,9 @@
 
 from core.checks.clearance import check_clearance, check_covered, check_gap_in_layers, check_sinks_apart
 from core.checks.finding import LEVELS, Finding
-from core.checks.layer_checks import check_built_gap, check_sink_layers
+from core.checks.layer_checks import check_built_gap, check_patch_start, check_sink_layers
 from core.checks.powder_escape import check_gap_depth, check_part_cavities, check_pockets, check_powder_in_gap
-from core.checks.recoater import check_recoater
+from core.checks.recoater import check_recoater, check_turned
 from core.checks.removal import RemovalWay, removal_finding, removal_way
 from core.checks.removal_order import check_removal_order
 from core.checks.self_support import check_self_support
@@ -29,6 +29,7 @@ def all_checks(
     patches: tuple[Patch, ...],
     gap_mm: float,
     d90_um: float = 45.0,
+    max_angle_deg: float = 45.0,
     blade_deg: float = 90.0,
     density_kg_m3: float = 0.0,
     speed_mm_s: float = 0.0,
@@ -72,6 +73,9 @@ def all_checks(
             if sink.watertight:
                 share = 0.7 * (k + 1) / len(sinks)
                 findings.append(check_sink_layers(sink, layer_mm, part_of(goes_on, share, share)))
+        turned = check_turned(sinks)
+        findings += [turned] if turned is not None else []
+        findings += [check_patch_start(part, tree, patch, layer_mm, max_angle_deg) for patch in patches]
         built = (check_built_gap(part, sinks, p, gap_mm=gap_mm, layer_mm=layer_mm, tree=tree) for p in patches)
         findings += [found for found in built if found is not None]
         findings += [found for patch in patches if (found := check_covered(sinks, patch.id)) is not None]

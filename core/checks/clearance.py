@@ -3,6 +3,7 @@
 from core.checks.finding import Finding
 from core.part.triangle_tree import TriangleTree
 from core.sink.sink import Sink
+from core.units import FloatArray
 
 FUSED_SINKS_MM = 0.2
 """Sinks nearer to each other than this will grow together (common practice, no source)."""
@@ -54,27 +55,32 @@ def check_covered(sinks: tuple[Sink, ...], patch: int) -> Finding | None:
     )  # fmt: skip
 
 
-def check_sinks_apart(sinks: tuple[Sink, ...]) -> list[Finding]:
-    """Pairs of sinks that will grow together; harmless to the part, but they come off as one piece."""
+def check_sinks_apart(sinks: tuple[Sink, ...], least_mm: float = FUSED_SINKS_MM) -> list[Finding]:
+    """Pairs of sinks nearer than least_mm; harmless to the part, but they grow together and come off as one piece."""
     findings = []
     trees = [TriangleTree.of(sink.vertices_mm[sink.triangles]) for sink in sinks]
     for i, first in enumerate(sinks):
         for j in range(i + 1, len(sinks)):
             second = sinks[j]
-            low = first.vertices_mm.min(axis=0) - FUSED_SINKS_MM, second.vertices_mm.min(axis=0)
-            high = first.vertices_mm.max(axis=0) + FUSED_SINKS_MM, second.vertices_mm.max(axis=0)
+            low = first.vertices_mm.min(axis=0) - least_mm, second.vertices_mm.min(axis=0)
+            high = first.vertices_mm.max(axis=0) + least_mm, second.vertices_mm.max(axis=0)
             if (low[0] > high[1]).any() or (low[1] > high[0]).any():
                 continue
-            distance, _, where = trees[i].distance_to(second.vertices_mm[second.triangles], start_mm=FUSED_SINKS_MM)
+            distance, _, where = trees[i].distance_to(second.vertices_mm[second.triangles], start_mm=least_mm)
             if where >= 0:
-                x, y, z = second.vertices_mm[second.triangles[where]].mean(axis=0)
-                findings.append(
-                    Finding(
-                        check="sinks apart",
-                        level="note",
-                        text=f"{first.name} and {second.name} are {distance:.2f} mm apart and will grow together.",
-                        remedy="Pick their faces as one, or set a negative margin, if they must come off singly.",
-                        at_mm=(float(x), float(y), float(z)),
-                    )
-                )
+                place = second.vertices_mm[second.triangles[where]].mean(axis=0)
+                findings.append(_too_near(first.name, second.name, distance, least_mm, place))
     return findings
+
+
+def _too_near(first: str, second: str, distance_mm: float, least_mm: float, place: FloatArray) -> Finding:
+    x, y, z = place
+    apart = f"are only {distance_mm:.2f} mm apart" if distance_mm > 0 else "touch or cut each other"
+    smaller = (least_mm - distance_mm) / 2 + 0.05
+    return Finding(
+        check="sinks apart",
+        level="note",
+        text=f"{first} and {second} {apart}; below {least_mm:g} mm they grow together and come off as one piece.",
+        remedy=f"If they must come off singly, set the margin {smaller:.1f} mm smaller; else pick their faces as one.",
+        at_mm=(float(x), float(y), float(z)),
+    )

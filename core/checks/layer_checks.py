@@ -1,6 +1,7 @@
 """What slicing does to the gap and to the sinks, and which patches start on powder."""
 
 from core.checks.built_gap import BuiltGap, built_gap, gap_columns
+from core.checks.clearance import TOO_FEW_LAYERS
 from core.checks.finding import Finding
 from core.checks.self_support import LIMIT_DEG
 from core.part.layer_table import LayerTable, layer_table, layer_table_of
@@ -32,37 +33,44 @@ def check_built_gap(
 def judge_built_gap(gap: BuiltGap, gap_mm: float) -> Finding:
     """The finding on a built gap: a stop when at some place no layer of powder is left.
 
-    The vertical gap is never below the one asked for, so that a gap of n whole layers keeps n layers everywhere.
+    The vertical gap is never below the one asked for, so that a gap of n whole layers keeps n layers everywhere and
+    any other loses less than one. A whole layer less, or fewer layers than came apart when published, is a note.
     """
     whole = whole_layer_gap_mm(gap_mm, gap.layer_mm)
-    layers = f"{gap.least_layers}"
-    if gap.most_layers != gap.least_layers:
-        layers += f" to {gap.most_layers} (mean {gap.mean_layers:.1f})"
-    heights = f"{gap.least_mm:.2f}" + (f" to {gap.most_mm:.2f}" if gap.most_layers != gap.least_layers else "")
+    same = gap.most_layers == gap.least_layers
+    layers = f"{gap.least_layers}" if same else f"{gap.least_layers} to {gap.most_layers}"
+    heights = f"{gap.least_mm:.2f}" if same else f"{gap.least_mm:.2f} to {gap.most_mm:.2f}"
     text = (
-        f"Cut into {gap.layer_mm * 1000:g} µm layers, {layers} layers of powder stay under patch {gap.patch}: "
-        f"{heights} mm, drawn {gap.drawn_least_mm:.2f} mm at least."
+        f"Measured straight up, the gap under patch {gap.patch} is {gap.drawn_least_mm:.2f} mm at least as drawn, and "
+        f"{heights} mm as built in {gap.layer_mm * 1000:g} µm layers: {layers} layers of powder"
+        f"{'' if same else f', {gap.mean_layers:.1f} on average'}."
     )
+    if gap.thinner_share > 0:
+        share = f"{gap.thinner_share:.0%}" if gap.thinner_share >= 0.005 else "less than 1%"
+        text += f" {share} of it is built thinner than the {gap_mm:g} mm asked for."
     if gap.least_layers <= 0:
         return Finding(
             check="built gap",
             level="stop",
-            text=f"Cut into {gap.layer_mm * 1000:g} µm layers, no layer of powder stays at the thinnest place under "
-            f"patch {gap.patch}; sink and part would be built as one.",
+            text=f"Built in {gap.layer_mm * 1000:g} µm layers, no layer of powder stays at the thinnest place under "
+            f"patch {gap.patch}: sink and part would grow into one.",
             remedy=f"Set the gap to {max(whole, 2 * gap.layer_mm):g} mm or more, or a thinner layer.",
             at_mm=gap.at_mm,
         )
-    if gap.least_mm >= gap_mm - 1e-3:
-        return Finding(check="built gap", level="ok", text=text, at_mm=gap.at_mm)
+    lost = gap.least_mm <= gap_mm - gap.layer_mm + 1e-3
+    few = gap.least_layers < TOO_FEW_LAYERS
     remedy = f"Set the gap to {whole:g} mm, which is whole layers"
     if gap.lift_mm > 0:
         remedy += f", or lift part and sinks by {gap.lift_mm:.3f} mm, which leaves {gap.lift_least_layers} layers"
+    if few:
+        wide = TOO_FEW_LAYERS * gap.layer_mm
+        text += f" Fewer than {TOO_FEW_LAYERS} layers mostly fused in the one published study."
+        remedy = f"Set the gap to {max(whole, wide):g} mm or more, or prove this one with a coupon"
+    if few or lost:
+        return Finding(check="built gap", level="note", text=text, remedy=f"{remedy}.", at_mm=gap.at_mm)
+    thinner = gap.thinner_share > 0
     return Finding(
-        check="built gap",
-        level="note",
-        text=f"{text} On {gap.thinner_share:.0%} of the area that is below the {gap_mm:g} mm asked for.",
-        remedy=f"{remedy}.",
-        at_mm=gap.at_mm,
+        check="built gap", level="ok", text=text, remedy=f"{remedy}." if thinner else "", at_mm=gap.at_mm
     )
 
 

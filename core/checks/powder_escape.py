@@ -27,7 +27,7 @@ def check_powder_in_gap(gap_mm: float, d90_um: float) -> Finding:
     """Gap against the coarse end of the powder."""
     grains = gap_mm * 1e3 / d90_um
     if grains >= JAM_GRAINS:
-        text = f"The gap is {grains:.1f} times D90 ({d90_um:g} µm), so its powder can run out."
+        text = f"The gap is {grains:.1f} times D90 ({d90_um:g} µm), wide enough for powder to flow."
         return Finding(check="powder escape", level="ok", text=text)
     return Finding(
         check="powder escape",
@@ -80,12 +80,13 @@ def check_gap_depth(part: Part, sink: Sink) -> Finding:
     depth, at = gap_depth_mm(part, sink)
     ratio = depth / sink.gap_mm
     if ratio <= DEEP_GAPS:
-        text = f"The gap over {sink.name} is at most {depth:.1f} mm deep, {ratio:.3g} times its width."
+        text = f"The gap over {sink.name} lies at most {depth:.1f} mm, {ratio:.0f} gap widths, from its open edge."
         return Finding(check="gap depth", level="ok", text=text)
     return Finding(
         check="gap depth",
         level="note",
-        text=f"The gap over {sink.name} is {depth:.1f} mm deep, {ratio:.3g} times its width; powder may stay in it.",
+        text=f"The gap over {sink.name} lies up to {depth:.1f} mm, {ratio:.0f} gap widths, from its open edge; "
+        "powder may stay there.",
         remedy="Count on loose powder coming out when the sink comes off.",
         at_mm=at,
     )
@@ -149,7 +150,7 @@ def check_pockets(
         return findings
     gap = "the gap taken as open" if gap_mm * 1e3 >= JAM_GRAINS * d90_um else "the gap taken as jammed"
     necks = f", none behind necks below {pockets.neck_mm:.2g} mm" if pockets.neck_mm else ""
-    text = f"No powder is shut in around the sinks{necks} (cells of {pockets.cell_mm:.2g} mm, {gap})."
+    text = f"No powder is shut in around the sinks{necks} (searched in cells of {pockets.cell_mm:.2g} mm, {gap})."
     return [Finding(check="powder pockets", level="ok", text=text)]
 
 

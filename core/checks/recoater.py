@@ -1,5 +1,7 @@
 """Do the sink's walls face the recoater blade all at once?"""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from core.checks.finding import Finding
@@ -32,16 +34,32 @@ def parallel_share(sink: Sink, blade_deg: float = 90.0) -> tuple[float, FloatArr
     return float(area.sum() / double[wall].sum()), np.asarray(corners[wall][np.argmax(area)].mean(axis=0))
 
 
+def check_turned(sinks: Sequence[Sink]) -> Finding | None:
+    """One note on all sinks whose walls were turned off the slope to keep off the blade; None where none was."""
+    turned = [sink for sink in sinks if abs(sink.turned_deg) > 0.05]
+    if not turned:
+        return None
+    most = max(abs(sink.turned_deg) for sink in turned)
+    names = " and ".join(sink.name for sink in turned[:3]) + (" and others" if len(turned) > 3 else "")
+    return Finding(
+        check="recoater",
+        level="note",
+        text=f"The walls of {names} were turned by up to {most:.0f}° so that they don't run along the recoater blade.",
+        remedy="Set the blade's direction if it differs from the job's, or the walls' own if they must run otherwise.",
+        at_mm=turned[0].nearest_mm,
+    )
+
+
 def check_recoater(sink: Sink, blade_deg: float = 90.0) -> Finding:
     """A note when much of the wall area runs along the blade."""
     share, (x, y, z) = parallel_share(sink, blade_deg)
     if share <= LARGE_SHARE:
-        text = f"{share:.0%} of {sink.name}'s walls run along the recoater blade."
+        text = f"Only {share:.0%} of {sink.name}'s wall area runs along the recoater blade."
         return Finding(check="recoater", level="ok", text=text)
     return Finding(
         check="recoater",
         level="note",
-        text=f"{share:.0%} of {sink.name}'s walls run along the recoater blade, which may catch on them.",
-        remedy="Turn the walls or the part by 5° to 15° about the vertical.",
+        text=f"{share:.0%} of {sink.name}'s wall area runs along the recoater blade, which may catch on it.",
+        remedy=f"Turn the {'part' if sink.turned_deg else 'walls or the part'} by 5° to 15° about the vertical.",
         at_mm=(float(x), float(y), float(z)),
     )

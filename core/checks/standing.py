@@ -64,7 +64,8 @@ def check_envelope(part: Part, sinks: tuple[Sink, ...], plate: Plate) -> list[Fi
         Finding(
             check="envelope",
             level="ok",
-            text=f"Part and sinks fit the {width:g} × {depth:g} × {plate.height_mm:g} mm build volume.",
+            text=f"Part and sinks fit the {width:g} × {depth:g} × {plate.height_mm:g} mm build volume"
+            + (f" and keep off the {plate.border_mm:g} mm border of the plate." if plate.border_mm else "."),
         )
     ]
 
@@ -76,12 +77,19 @@ def _outside(name: str, points: FloatArray, low: FloatArray, high: FloatArray, p
     if worst <= 1e-6:
         return None
     where = points[np.argmax(points[:, 2])] if over > past.max() else points[np.argmax(_excess(points, low, high))]
-    what = "rises above the build volume" if over > past.max() else "reaches past the free area of the plate"
+    if over > past.max():
+        what, remedy = f"rises {over:.2f} mm above the build volume", "Turn the part, or set the height of the build"
+    elif worst > plate.border_mm + 1e-6:
+        what = f"reaches {worst - plate.border_mm:.2f} mm past the edge of the build plate"
+        remedy = "Move or turn the part, or set the size of the build plate"
+    else:
+        what = f"reaches {worst:.2f} mm into the {plate.border_mm:g} mm border of the plate that stays free"
+        remedy = "Move or turn the part, or set a narrower border"
     return Finding(
         check="envelope",
         level="stop",
-        text=f"{name} {what} by {worst:.2f} mm.",
-        remedy="Move or turn the part, or set the size of the build plate.",
+        text=f"{name} {what}.",
+        remedy=f"{remedy}.",
         at_mm=(float(where[0]), float(where[1]), float(where[2])),
     )
 

@@ -72,8 +72,22 @@ def test_a_part_larger_than_the_plate_is_a_stop_with_its_excess() -> None:
     findings = check_envelope(table(), (), Plate(size_mm=(12.0, 40.0), border_mm=2.0))
     assert findings[0].level == "stop"
     assert "1.00 mm" in findings[0].text  # 10 mm wide in 12 - 2 * 2 = 8 mm: one too many at either side
+    assert "into the 2 mm border" in findings[0].text
     assert level(check_envelope(table(), (), Plate(height_mm=24.0)), "envelope") == "stop"
     assert level(check_envelope(table(), (), Plate()), "envelope") == "ok"
+
+
+def test_part_and_sinks_each_keep_off_the_border_of_the_plate() -> None:
+    """A plate of 20 mm centred under the part's 0 to 10 mm reaches from -5 to 15 mm."""
+    plate = Plate(size_mm=(20.0, 20.0), border_mm=2.0)
+    inside, in_border, past = (sink_of(block(10, 10, 19, (x, 0, 0)), f"at {x}") for x in (3.0, 4.0, 7.5))
+    assert level(check_envelope(table(), (inside,), plate), "envelope") == "ok"
+    (found,) = check_envelope(table(), (in_border,), plate)
+    assert found.level == "stop" and "at 4.0 reaches 1.00 mm into the 2 mm border" in found.text
+    assert found.at_mm is not None and found.at_mm[0] == 14.0
+    assert level(check_envelope(table(), (in_border,), replace(plate, border_mm=0.0)), "envelope") == "ok"
+    (found,) = check_envelope(table(), (past,), plate)
+    assert "reaches 2.50 mm past the edge of the build plate" in found.text
 
 
 def test_walls_fifteen_times_as_high_as_thick_are_noted() -> None:
@@ -99,7 +113,18 @@ def test_sinks_that_touch_are_noted_once() -> None:
              sink_of(block(10, 10, 19, (30, 0, 0)), "c"))  # fmt: skip
     found = check_sinks_apart(sinks)
     assert len(found) == 1
-    assert "a and b are 0.10 mm apart" in found[0].text
+    assert "a and b are only 0.10 mm apart; below 0.2 mm they grow together" in found[0].text
+    assert "0.1 mm smaller" in found[0].remedy  # 0.05 mm off either side makes 0.2 mm; rounded up
+
+
+def test_the_least_distance_between_sinks_is_set_by_the_caller() -> None:
+    """Blocks 0.5 mm apart: fine by 0.2 and 0.49 mm, too near by 0.51 and 1 mm; and the remedy opens the gap."""
+    sinks = (sink_of(block(10, 10, 19), "a"), sink_of(block(10, 10, 19, (10.5, 0, 0)), "b"))
+    assert [len(check_sinks_apart(sinks, least)) for least in (0.2, 0.49, 0.51, 1.0)] == [0, 0, 1, 1]
+    assert "0.50 mm apart; below 1 mm" in check_sinks_apart(sinks, 1.0)[0].text
+    assert "0.3 mm smaller" in check_sinks_apart(sinks, 1.0)[0].remedy
+    across = (sinks[0], sink_of(block(10, 10, 19, (9.0, 0, 0)), "c"))
+    assert "touch or cut each other" in check_sinks_apart(across)[0].text
 
 
 def test_all_checks_put_stops_first() -> None:

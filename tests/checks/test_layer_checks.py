@@ -158,20 +158,39 @@ def test_the_top_of_a_sink_is_its_highest_place_and_nothing_beside_it() -> None:
     assert top_of(sink, np.array([[1.0, 2.0], [5.0, 5.0]])).tolist() == [2.5, -np.inf]
 
 
-def test_a_gap_that_slicing_thins_is_noted_with_the_gap_of_whole_layers() -> None:
+def test_a_gap_that_slicing_thins_by_less_than_a_layer_is_said_with_the_gap_of_whole_layers() -> None:
     part = shelf(8.01)  # 7.71 to 8.01: cuts 7.74 to 7.98, 7 layers
     finding = check_built_gap(
         part, (sink_of(box((5.0, 1.0, 0.0), (15.0, 9.0, 7.71))),), only_patch(part), gap_mm=0.3, layer_mm=0.04
     )
     assert finding is not None
-    assert finding.level == "note"
-    assert "7 layers of powder" in finding.text
-    assert "0.28 mm" in finding.text
-    assert "100% of the area" in finding.text
+    assert finding.level == "ok"
+    assert "0.30 mm at least as drawn, and 0.28 mm as built in 40 µm layers: 7 layers of powder" in finding.text
+    assert "100% of it is built thinner than the 0.3 mm asked for" in finding.text
     assert "0.32 mm" in finding.remedy
     assert "lift part and sinks by" in finding.remedy
     assert finding.at_mm is not None
     assert finding.at_mm[2] == pytest.approx(8.01)
+
+
+def test_a_gap_that_is_built_a_whole_layer_thinner_is_noted() -> None:
+    """By hand: 7.75 to 8.01 holds the cuts 7.78 to 7.98, 6 layers, 0.24 mm: less than 0.30 less one layer, 0.26."""
+    gap = built_gap(columns_of([7.75], [8.01]), 0.04, 0.3)
+    assert gap is not None
+    finding = judge_built_gap(gap, 0.3)
+    assert finding.level == "note"
+    assert "0.26 mm at least as drawn, and 0.24 mm as built" in finding.text
+    assert "0.32 mm" in finding.remedy
+
+
+def test_gaps_of_fewer_layers_than_came_apart_are_noted_whatever_was_asked_for() -> None:
+    """Celik et al. 2022, Materials 15:3765, 50 µm layers: 100 to 150 µm, 2 to 3 layers, mainly fused."""
+    thin = built_gap(columns_of([7.861], [8.0]), 0.05, 0.138)  # cuts 7.875, 7.925, 7.975: 3 layers
+    wide = built_gap(columns_of([7.761], [8.0]), 0.05, 0.238)  # and 7.775, 7.825: 5 layers
+    assert thin is not None and wide is not None
+    assert (thin.least_layers, judge_built_gap(thin, 0.138).level) == (3, "note")
+    assert "0.2 mm or more" in judge_built_gap(thin, 0.138).remedy
+    assert (wide.least_layers, judge_built_gap(wide, 0.238).level) == (5, "ok")
 
 
 def test_the_lift_offered_gives_the_layers_promised() -> None:

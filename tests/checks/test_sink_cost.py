@@ -1,8 +1,10 @@
 """Cost of a sink and how its walls stand to the recoater, worked out by hand."""
 
+from dataclasses import replace
+
 import pytest
 
-from core.checks.recoater import check_recoater, parallel_share
+from core.checks.recoater import check_recoater, check_turned, parallel_share
 from core.checks.sink_cost import check_sink_cost, sink_cost
 from tests.checks.drawn_bodies import box, drawn_sink
 
@@ -50,3 +52,12 @@ def test_slanted_faces_are_no_walls() -> None:
     leaning = box((0, 0, 0), (2, 40, 20)).rotate((0, 30, 0))
     share, _ = parallel_share(drawn_sink(leaning))
     assert share == 0
+
+
+def test_turned_walls_are_said_once_for_all_sinks() -> None:
+    straight = drawn_sink(box((0, 0, 0), (2, 40, 20)))
+    turned = [replace(straight, name=f"sink-0{k}", turned_deg=t) for k, t in ((1, 15.0), (2, -7.0), (3, 0.0))]
+    assert check_turned([straight]) is None
+    finding = check_turned([straight, *turned])
+    assert finding is not None and finding.level == "note"
+    assert "sink-01 and sink-02 were turned by up to 15°" in finding.text
