@@ -18,6 +18,15 @@ from core.write_whole import write_whole
 MAX_BYTES = 64_000_000
 MAX_BRACKETS = 100_000
 MAX_ITEMS = 500_000
+ADDED = {
+    "plate.blade_deg": 2,
+    "sink.edge_width_mm": 2,
+    "sink.foot_mm": 2,
+    "sink.neck_mm": 2,
+    "sink.drain_pitch_mm": 2,
+    "sink.drain_mm": 2,
+}
+"""Keys that files of a lower schema may lack; they then take their default."""
 RUN = re.compile(r"(\d{1,10})(?:-(\d{1,10}))?")
 
 
@@ -87,7 +96,7 @@ def open_job(path: Path | str) -> Job:
     if not isinstance(made_by, str):
         raise Refusal(f"In the job '{name}', 'made_by' must be text.")
     try:
-        job: Job = _read(Job, values, "")
+        job: Job = _read(Job, _brought_up(values, schema), "")
     except Refusal as problem:
         raise Refusal(f"The job '{name}' can't be used: {problem}") from None
     if job.part_sha256 and not re.fullmatch(r"[0-9a-f]{64}", job.part_sha256):
@@ -95,6 +104,16 @@ def open_job(path: Path | str) -> Job:
     if not job.part_file or not job.part_file.isprintable():
         raise Refusal(f"The job '{name}' can't be used: it names no part file.")
     return dataclasses.replace(job, part_file=_absolute(job.part_file, source.resolve().parent))
+
+
+def _brought_up(values: dict[str, Any], schema: int) -> dict[str, Any]:
+    """The values of an older file with the keys added since at their defaults."""
+    default = _plain(Job())
+    for key, since in ADDED.items():
+        group, name = key.split(".")
+        if schema < since and isinstance(values.get(group), dict):
+            values[group].setdefault(name, default[group][name])
+    return values | {"schema": SCHEMA}
 
 
 def _relative(part_file: str, folder: Path) -> str:

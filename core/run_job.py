@@ -10,6 +10,7 @@ from core.checks.finding import Finding, Level
 from core.export.result import JobResult
 from core.heat.column_1d import estimate_patch
 from core.heat.estimate import Estimate
+from core.heat.materials import alloy
 from core.job import Job, faces_of, pick_of
 from core.job_file import file_sha256
 from core.part.downskin import find_patches
@@ -34,6 +35,7 @@ __all__ = [
     "run_job",
 ]
 
+ROOM_K = 293.15
 LEAST_AREA_MM2 = 1.0
 """Patches below this are left out when all are asked for; common practice, no source."""
 
@@ -45,12 +47,14 @@ def run_job(
     *,
     patch_ids: tuple[int, ...] = (),
     all_patches: bool = False,
+    thorough: bool = False,
 ) -> JobResult:
     """Build every sink of a job, check them and estimate the heat.
 
     part: the placed part when it is loaded already. The job's picks are built on; patch_ids takes those patches
     instead, all_patches every patch of at least 1 mm². Where no sink can stand, a pick or a patch asked for by
-    number gives a `stop`, one of all patches a `note`, and then the others can still be exported.
+    number gives a `stop`, one of all patches a `note`, and then the others can still be exported. thorough: look
+    for powder among finer cells and behind necks, which takes some seconds.
     Raises Refusal for a job that can't run at all, Stopped when goes_on says so.
     """
     report(goes_on, 0.0)
@@ -74,6 +78,13 @@ def run_job(
         patches=picked,
         gap_mm=job.gap.gap_mm,
         d90_um=job.powder.d90_um,
+        max_angle_deg=job.max_angle_deg,
+        blade_deg=job.plate.blade_deg,
+        density_kg_m3=alloy(job.alloy).density_kg_m3(ROOM_K),
+        speed_mm_s=job.laser.speed_mm_s,
+        hatch_mm=job.laser.hatch_mm,
+        passes=job.laser.passes,
+        thorough=thorough,
         goes_on=part_of(goes_on, 0.75, 1.0),
     )
     report(goes_on, 1.0)
@@ -230,6 +241,7 @@ def _build_all(job: Job, part: Part, picked: tuple[Patch, ...], goes_on: GoesOn,
                 name=f"sink under patch {patch.id}",
                 patch_ids=(patch.id,),
                 layer_mm=job.laser.layer_mm,
+                blade_deg=job.plate.blade_deg,
                 goes_on=part_of(goes_on, index / len(picked), (index + 1) / len(picked)),
             )
         except Refusal as reason:

@@ -28,12 +28,14 @@ class Pose:
 
 @dataclass(frozen=True, kw_only=True)
 class Plate:
-    """The build plate: its size, the height of the build volume and where its origin lies."""
+    """The build plate: its size, the height of the build volume, where its origin lies, and the recoater blade."""
 
     size_mm: tuple[float, float] = (250.0, 250.0)
     height_mm: float = 300.0
     border_mm: float = 2.0
     """Strip along the plate's edge that stays free."""
+    blade_deg: float = 90.0
+    """Plan direction of the recoater blade from the X axis; 90 is a blade along Y, which travels along X."""
     origin: str = "centre"
     """'centre' (ISO/ASTM 52921) or 'corner' (front left)."""
     part_at_mm: tuple[float, float] | None = None
@@ -44,6 +46,8 @@ class Plate:
             raise Refusal("The build plate needs a positive width, depth and height in mm.")
         if not 0 <= self.border_mm < min(self.size_mm) / 2:
             raise Refusal("The plate border must be at least 0 mm and less than half the plate.")
+        if not -360 <= self.blade_deg <= 360:
+            raise Refusal("The recoater blade needs a direction in degrees from the X axis, such as 90 for along Y.")
         if self.origin not in ("centre", "corner"):
             raise Refusal(f"The plate origin is 'centre' or 'corner', not '{self.origin}'.")
 

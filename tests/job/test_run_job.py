@@ -110,3 +110,34 @@ def test_small_patches_are_left_out_and_named(tmp_path: Path) -> None:
     result = run_job(new_job(tmp_path / "a.stl"), all_patches=True)
     assert len(result.sinks) == 1
     assert any("below 1 mm² and got no sink" in text for text in result.warnings)
+
+
+def test_walls_across_a_ledge_are_turned_off_the_blade_unless_their_direction_is_set(job: Job, part: Part) -> None:
+    """The ceilings of 15 by 10 mm have walls along Y, which is the blade's direction until told otherwise."""
+    texts = {}
+    for name, plate, sink in (
+        ("along", job.plate, job.sink),
+        ("across", replace(job.plate, blade_deg=0.0), job.sink),
+        ("set", job.plate, replace(job.sink, direction_deg=90.0)),
+    ):
+        result = run_job(replace(job, plate=plate, sink=sink), part=part, all_patches=True)
+        texts[name] = [f.text for f in result.findings if f.check == "recoater"]
+        assert [round(abs(s.turned_deg)) for s in result.sinks] == ([15, 15] if name == "along" else [0, 0])
+        assert not result.stopped
+    assert sum("sink-01 and sink-02 were turned by up to 15°" in text for text in texts["along"]) == 1
+    assert not any("turned" in text for text in texts["across"] + texts["set"])
+
+
+def test_the_cost_of_each_sink_stands_in_the_findings_with_the_jobs_own_alloy_and_laser(job: Job, part: Part) -> None:
+    """A block a gap beside the foot has 14.7 x 10 x 19.7 mm, 2.90 cm³; 316L has 7.9 to 8.0 g/cm³ (handbook value)."""
+    job = replace(job, sink=replace(job.sink, kind="block"))
+    result = run_job(job, part=part, all_patches=True)
+    costs = [f.text for f in result.findings if f.check == "sink cost"]
+    volume, laser = result.sinks[0].volume_mm3, job.laser
+    assert len(costs) == 2 and volume == pytest.approx(2896, rel=0.01) and f"{volume / 1000:.3g} cm³" in costs[0]
+    mass_g = float(costs[0].split(" g,")[0].split()[-1])
+    assert 7.9e-3 <= mass_g / volume <= 8.0e-3
+    seconds = volume / (laser.speed_mm_s * laser.hatch_mm * laser.layer_mm)
+    assert f"{seconds / 60:.0f} min" in costs[0]
+    twice = run_job(replace(job, laser=replace(laser, passes=2)), part=part, all_patches=True)
+    assert f"{seconds / 30:.0f} min" in next(f.text for f in twice.findings if f.check == "sink cost")
