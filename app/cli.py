@@ -146,6 +146,10 @@ def parser() -> Parser:
     build.add_argument("--kind", choices=KINDS, help="what the sink's top stands on")
     build.add_argument("--alloy", metavar="NAME")
     build.add_argument("--layer", type=number, metavar="MM", help="layer thickness")
+    build.add_argument("--blade", type=number, metavar="DEG", help="recoater blade from the X axis (default 90)")
+    build.add_argument("--plate", type=plate_size, metavar="X,Y,Z", help="width, depth and height of the build volume")
+    build.add_argument("--border", type=number, metavar="MM", help="strip along the plate's edge that stays free")
+    build.add_argument("--thorough", action="store_true", help="look for powder in finer cells; takes seconds")
     build.add_argument("--sinks-as", choices=("solidsupport", "model"), default="solidsupport", help="3MF object type")
     add_json(build)
 
@@ -212,6 +216,14 @@ def patch_numbers(text: str) -> tuple[int, ...]:
     if not all(word.isascii() and word.isdigit() and len(word) <= 9 for word in words):
         raise argparse.ArgumentTypeError(f"'{text[:40]}' is not a list of patch numbers such as 1,3")
     return tuple(int(word) for word in words)
+
+
+def plate_size(text: str) -> tuple[float, float, float]:
+    """Width, depth and height such as 250,250,300."""
+    words = text.split(",")
+    if len(words) != 3:
+        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not a width, depth and height such as 250,250,300")
+    return number(words[0]), number(words[1]), number(words[2])
 
 
 def rotation(text: str) -> tuple[float, float, float]:

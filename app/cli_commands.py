@@ -54,7 +54,13 @@ def build(options: argparse.Namespace, stop_key: "StopKey") -> int:
             "The job's faces were picked in another pose or unit; give --patch or --all with --rotate or --units."
         )
     all_patches = options.all or not (options.patch or job.picks)
-    result = run_job(job, part_of(stop_key.goes_on, 0.0, 0.85), patch_ids=options.patch or (), all_patches=all_patches)
+    result = run_job(
+        job,
+        part_of(stop_key.goes_on, 0.0, 0.85),
+        patch_ids=options.patch or (),
+        all_patches=all_patches,
+        thorough=options.thorough,
+    )
     stop_key.at_once = False
     files = write_result(result, out_dir, sinks_as=options.sinks_as, goes_on=part_of(stop_key.goes_on, 0.85, 1.0))
     stop_key.goes_on(1.0)
@@ -119,9 +125,18 @@ def _with_reading(job: Job, options: argparse.Namespace) -> Job:
 
 
 def _with_build(job: Job, options: argparse.Namespace) -> Job:
-    """The options on gap, sink, alloy and layer; gap and layer are set together, as they bound each other."""
+    """The options on plate, gap, sink, alloy and layer; gap and layer are set together, as they bound each other."""
     if options.alloy is not None:
         job = with_alloy(job, options.alloy)
+    plate = job.plate
+    if options.plate is not None:
+        width, depth, height = options.plate
+        plate = replace(plate, size_mm=(width, depth), height_mm=height)
+    if options.border is not None:
+        plate = replace(plate, border_mm=options.border)
+    if options.blade is not None:
+        plate = replace(plate, blade_deg=options.blade)
+    job = replace(job, plate=plate)
     if options.kind is not None:
         job = replace(job, sink=replace(job.sink, kind=options.kind))
     gap = job.gap if options.gap is None else GapChoice(gap_mm=options.gap)

@@ -58,16 +58,31 @@ def build_text(values: dict[str, Any], folder: str) -> str:
         ]
         heads = ["patch", "rise with sink K", "rise without K", "fuse limit mm", "heat limit mm"]
         lines += [f"Heat ({values['estimate'][0]['words']}; low to high in brackets)", table(heads, rows), ""]
-    order = {"stop": 0, "note": 1, "ok": 2}
-    for finding in sorted(values["findings"], key=lambda f: order[f["level"]]):
-        said = finding["at_mm"] is None or finding["level"] == "ok"
-        at = "" if said else " (at " + ", ".join(f"{v:.2f}" for v in finding["at_mm"]) + " mm)"
-        remedy = f" {finding['remedy']}" if finding["remedy"] and finding["level"] != "ok" else ""
-        lines.append(f"{LEVEL_WORDS[finding['level']]:<5}{finding['check']}: {finding['text']}{at}{remedy}")
+    lines += finding_lines(values["findings"])
     lines += warning_lines(values)
     what = "" if values["sinks"] and "sinks.stl" in values["files"] else "No solids were written. "
     lines += ["", f"{what}Written to {folder}: {', '.join(values['files'])}"]
     return "\n".join(lines) + "\n"
+
+
+def finding_lines(findings: list[dict[str, Any]]) -> list[str]:
+    """A line per stop and note, with its place and remedy; what is well has one line per check."""
+    lines = []
+    for level in ("stop", "note"):
+        for finding in findings:
+            if finding["level"] == level:
+                at = ", ".join(f"{v:.2f}" for v in finding["at_mm"] or ())
+                place = f"(at {at} mm)" if at else ""
+                text = " ".join(words for words in (finding["text"], place, finding["remedy"]) if words)
+                lines.append(f"{LEVEL_WORDS[level]:<5}{finding['check']}: {text}")
+    well: dict[str, list[str]] = {}
+    for finding in findings:
+        if finding["level"] == "ok":
+            well.setdefault(finding["check"], []).append(finding["text"])
+    for check, texts in well.items():
+        more = f" And {len(texts) - 1} more like it." if len(texts) > 1 else ""
+        lines.append(f"{LEVEL_WORDS['ok']:<5}{check}: {texts[0]}{more}")
+    return lines
 
 
 def window_text(values: dict[str, Any]) -> str:

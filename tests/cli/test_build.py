@@ -136,6 +136,36 @@ def test_the_table_for_people_names_the_files_and_the_estimate(run: Run, samples
     assert "build.3mf" in out
 
 
+def test_plate_border_and_blade_go_into_the_job_and_are_checked(run: Run, samples: Path, tmp_path: Path) -> None:
+    """The bracket is 70 by 58 mm: it fits a plate of 80 mm with a border of 4 mm and not with one of 6 mm."""
+    bracket = samples / "sensor-bracket.stl"
+    options = ["--patch", "2", "--plate", "80,80,90", "--blade", "0", "--thorough", "--json"]
+    code, out, _ = run("build", bracket, "--out", tmp_path / "a", "--border", "4", *options)
+    plate = json.loads(out)["settings"]["plate"]
+    assert code == 0 and (plate["size_mm"], plate["height_mm"]) == ([80.0, 80.0], 90.0)
+    assert (plate["border_mm"], plate["blade_deg"]) == (4.0, 0.0)
+    found = {f["check"]: f["text"] for f in json.loads(out)["findings"]}
+    assert "80 × 80 × 90 mm" in found["envelope"] and "necks" in found["powder pockets"]
+    code, out, _ = run("build", bracket, "--out", tmp_path / "b", "--border", "6", *options)
+    stops = [f["text"] for f in json.loads(out)["findings"] if f["level"] == "stop"]
+    assert code == 3 and any("1.00 mm into the 6 mm border" in text for text in stops)
+    code, out, _ = run("build", tmp_path / "a" / "job.underfin", "--out", tmp_path / "c", "--json")
+    assert code == 0 and json.loads(out)["settings"]["plate"] == plate
+
+
+def test_every_stop_and_note_has_a_line_and_what_is_well_one_per_check(
+    run: Run, samples: Path, tmp_path: Path
+) -> None:
+    _, out, _ = run("build", samples / "sensor-bracket.stl", "--out", tmp_path / "out")
+    findings = json.loads((tmp_path / "out" / "result.json").read_text())["findings"]
+    lines = out.splitlines()
+    notes = [f for f in findings if f["level"] == "note"]
+    assert sum(line.startswith("note ") for line in lines) == len(notes)
+    assert all(any(f["text"] in line and f["remedy"] in line for line in lines) for f in notes)
+    assert sum(line.startswith("ok ") for line in lines) == len({f["check"] for f in findings if f["level"] == "ok"})
+    assert any(line.startswith("ok   solid: sink-01") and line.endswith("And 1 more like it.") for line in lines)
+
+
 @pytest.mark.parametrize("after_s", [0.0, 1.0, 2.0])
 def test_ctrl_c_ends_with_130_and_writes_nothing(samples: Path, tmp_path: Path, after_s: float) -> None:
     """Exit code 128 + signal number, as shells count it (POSIX)."""
