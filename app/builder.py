@@ -1,21 +1,31 @@
 """Builds the exact sinks in the background, keeps the result, and writes it to a folder."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.background import Background
 from app.job_state import JobState
 from core.export.result import JobResult
-from core.export.write_job import write_result
-from core.export.write_report import Picture
 from core.job import Job
 from core.part.part import Part
 from core.progress import GoesOn
-from core.run_job import run_job
+
+if TYPE_CHECKING:
+    from core.export.write_report import Picture
 
 BUILD_AFTER_MS = 350
 """Edits that follow each other faster than this lead to one build."""
+
+
+def load_builder(goes_on: GoesOn) -> None:
+    """Load what builds, cuts and writes; a third of a second that neither the first picture nor the first click waits
+    for. Runs in the worker once the first picture is drawn."""
+    import pyvista  # noqa: F401
+
+    import core.export.write_job
+    import core.run_job  # noqa: F401
 
 
 class Builder(QObject):
@@ -49,6 +59,20 @@ class Builder(QObject):
         """True when the sinks belong to the job as it is."""
         return self.result is not None and self._result_for == self._state.job
 
+    def load(self) -> None:
+        """Get ready in the background for the first build."""
+        self._background.start(
+            "load",
+            self.tr("Getting ready to build"),
+            load_builder,
+            done=self._loaded,
+            refused=self.refused.emit,
+            failed=self.failed.emit,
+        )
+
+    def _loaded(self, answer: None) -> None:
+        """Nothing more is to be done."""
+
     def forget(self) -> None:
         """Another file was opened."""
         self._background.stop("build")
@@ -72,6 +96,8 @@ class Builder(QObject):
             return
 
         def work(goes_on: GoesOn) -> tuple[Job, JobResult]:
+            from core.run_job import run_job  # see load_builder
+
             return job, run_job(job, goes_on, part=part)
 
         self._background.start(
@@ -98,7 +124,7 @@ class Builder(QObject):
         self.failed.emit(details)
         self.ended.emit()
 
-    def export(self, folder: Path, pictures: tuple[Picture, ...] = ()) -> None:
+    def export(self, folder: Path, pictures: "tuple[Picture, ...]" = ()) -> None:
         """Write the result into a folder in the background, just as the command line does."""
         result = self.result
         if result is None or not self.is_current:
@@ -107,6 +133,8 @@ class Builder(QObject):
         self._folder = folder
 
         def work(goes_on: GoesOn) -> tuple[str, ...]:
+            from core.export.write_job import write_result  # see load_builder
+
             return write_result(result, folder, pictures=pictures, goes_on=goes_on)
 
         self._background.start(

@@ -1,6 +1,7 @@
 """Opening, saving and exporting: asks for files, guards unsaved changes, hands over to the session."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QBuffer, QIODevice, QObject, QUrl, Signal
 from PySide6.QtGui import QDesktopServices, QPixmap
@@ -11,7 +12,9 @@ from app.placed_part import JOB_ENDING
 from app.session import Session
 from app.settings import Settings
 from app.view.part_view import PartView
-from core.export.write_report import Picture
+
+if TYPE_CHECKING:
+    from core.export.write_report import Picture
 
 
 class FileCommands(QObject):
@@ -83,7 +86,9 @@ class FileCommands(QObject):
             self._settings.set_last_folder(str(folder))
             self._session.builder.export(folder, (self._picture(),))
 
-    def _picture(self) -> Picture:
+    def _picture(self) -> "Picture":
+        from core.export.write_report import Picture  # only an export needs it
+
         return Picture(caption=self.tr("Part and sinks on the build plate"), png=_png(self._view.picture()))
 
     def _exported(self, folder: str, names: tuple[str, ...]) -> None:

@@ -13,7 +13,6 @@ from core.part.part import Part
 from core.part.patch import Patch
 from core.part.place_on_plate import place_on_plate
 from core.progress import GoesOn, report
-from core.run_job import picked_faces
 from core.units import FloatArray, IntArray
 
 JOB_ENDING = ".underfin"
@@ -78,8 +77,11 @@ def opened_from(path: Path, goes_on: GoesOn, *, bring_back: bool) -> Opened:
     job = open_job(path) if is_job else new_job(path)
     report(goes_on, 0.1)
     raw = load_part(job.part_file, job.units)
-    for number in range(len(job.picks)):
-        picked_faces(job, number, raw)
+    if job.picks:
+        from core.run_job import picked_faces  # loads all that builds; a part without picks doesn't wait for it
+
+        for number in range(len(job.picks)):
+            picked_faces(job, number, raw)
     if is_job and job.part_sha256 and file_sha256(Path(job.part_file)) != job.part_sha256:
         text = "The part file changed since the job was saved; look at the picked faces before you build."
         raw = replace(raw, warnings=(text, *raw.warnings))

@@ -19,7 +19,6 @@ from core.part.part import Part
 from core.part.patch import Patch
 from core.progress import GoesOn
 from core.refusal import Refusal
-from core.run_job import picked_patches
 from core.run_window import GapWindow, gap_windows
 from core.sink.top_preview import TopPreview
 
@@ -191,15 +190,20 @@ class Session(QObject):
         """Patches of the picks, anew when picks, part or layer changed."""
         wanted = (self.job.picks, self.placed)
         if self.part is not None and wanted != self._picks_for:
-            try:
-                self.picked = picked_patches(self.job, self.part, self.patches)
-            except Refusal as refusal:
-                self.picked = ()
-                self._refused(str(refusal))
+            self.picked = self._patches_of_picks(self.part) if self.job.picks else ()
             self._picks_for = wanted
             self._previews = {pick: top for pick, top in self._previews.items() if pick in self.job.picks}
             self.current = max(0, len(self.picked) - 1)
             self.picks_changed.emit()
+
+    def _patches_of_picks(self, part: Part) -> tuple[Patch, ...]:
+        from core.run_job import picked_patches  # see load_builder
+
+        try:
+            return picked_patches(self.job, part, self.patches)
+        except Refusal as refusal:
+            self._refused(str(refusal))
+            return ()
 
     # Picking -------------------------------------------------------------------------------------
 

@@ -144,6 +144,7 @@ class Workbench(QObject):
         self.link.picked.connect(self._show_sink_page)
         self.link.sink_chosen.connect(self._show_sink_page)
         self.background.started.connect(self.progress.watch)
+        self.view.drawn.connect(self.session.builder.load, Qt.ConnectionType.SingleShotConnection)
         self.session.said.connect(self.message_bar.say)
         self.files.said.connect(self.message_bar.say)
         self.files.recent_changed.connect(self._show_recent)

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
-import pyvista as pv
 from vtkmodules.vtkCommonCore import reference
 from vtkmodules.vtkCommonDataModel import vtkStaticCellLocator
 
+from app.view.meshes import triangle_mesh
 from core.units import FloatArray, IntArray
 
 TOLERANCE = 1e-6
@@ -27,7 +27,7 @@ class FacePicker:
 
     def __init__(self, points_mm: FloatArray, triangles: IntArray) -> None:
         """points_mm: (n, 3). triangles: (m, 3)."""
-        self._mesh = pv.PolyData.from_regular_faces(points_mm, triangles)
+        self._mesh = triangle_mesh(points_mm, triangles)
         self._locator: vtkStaticCellLocator | None = None
 
     def prepare(self) -> vtkStaticCellLocator:
@@ -40,7 +40,7 @@ class FacePicker:
 
     def first_hit(self, start_mm: FloatArray, end_mm: FloatArray) -> Hit | None:
         """First triangle on the way from start to end, both (3,); None when there is none."""
-        if self._mesh.n_cells == 0:
+        if self._mesh.GetNumberOfCells() == 0:
             return None
         locator = self.prepare()
         share, sub_id, cell = reference(0.0), reference(0), reference(-1)

@@ -1,9 +1,9 @@
 """Lines of the build plate: ground, grid, outline and the marked front edge."""
 
 import numpy as np
-import pyvista as pv
+from vtkmodules.vtkCommonDataModel import vtkPolyData
 
-from app.view.thing import line_mesh, triangle_mesh
+from app.view.meshes import line_mesh, triangle_mesh
 from core.part.place_on_plate import Plate
 from core.units import FloatArray
 
@@ -12,7 +12,7 @@ BELOW_MM = 0.02
 """The ground is drawn this much below z = 0, so that faces on the plate stay clean."""
 
 
-def plate_lines(low_mm: FloatArray, plate: Plate) -> tuple[pv.PolyData, pv.PolyData, pv.PolyData, pv.PolyData]:
+def plate_lines(low_mm: FloatArray, plate: Plate) -> tuple[vtkPolyData, vtkPolyData, vtkPolyData, vtkPolyData]:
     """Ground, grid, rim and front edge.
 
     low_mm: (2,) front left corner of the plate in the part's coordinates.

@@ -1,15 +1,14 @@
 """What is drawn: part, plate, picked faces, preview and sinks, each one mesh and one actor kept for good."""
 
 import numpy as np
-import pyvista as pv
 from vtkmodules.vtkCommonDataModel import vtkPlane
-from vtkmodules.vtkFiltersCore import vtkCutter
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE, STALE_EDGE
 from app.view.colour_scales import angle_table
+from app.view.meshes import coarse_mesh, line_mesh, outline_at, points_of, sharp_edges, triangle_mesh
 from app.view.plate_lines import plate_lines
-from app.view.thing import Thing, coarse_mesh, line_mesh, sharp_edges, triangle_mesh
+from app.view.thing import Thing
 from core.part.part import Part, face_mask
 from core.part.place_on_plate import Plate, plate_low_corner_mm
 from core.sink.sink import Sink
@@ -107,7 +106,7 @@ class Scene:
         ground, grid, rim, front = plate_lines(low, plate)
         for thing, mesh in zip(self.plate_things, (ground, grid, rim, front), strict=True):
             thing.show(mesh)
-        self.front_ends_mm = np.asarray(front.points, dtype=float)
+        self.front_ends_mm = points_of(front).astype(float)
 
     def show_picked(self, part: Part, faces: IntArray) -> None:
         """Outline of the picked faces: edges that belong to one of them only."""
@@ -128,8 +127,7 @@ class Scene:
 
     def move_preview(self, points_mm: FloatArray) -> None:
         """The same tops at another gap: points only, in place."""
-        self.preview.mesh.points[:] = points_mm
-        self.preview.mesh.GetPoints().Modified()
+        self.preview.move(points_mm)
         self._show_preview_only(True)
 
     def end_preview(self) -> None:
@@ -213,14 +211,5 @@ class Scene:
         """Draw where the section plane meets the part and the sinks."""
         if self._cut is None:
             return
-        outlines = pv.MultiBlock()
-        for thing in (self.part, self.low, *self.sinks):
-            if thing.empty:
-                continue
-            cutter = vtkCutter()
-            cutter.SetInputData(thing.mesh)
-            cutter.SetCutFunction(self._cut)
-            cutter.GenerateCutScalarsOff()
-            cutter.Update()
-            outlines.append(pv.wrap(cutter.GetOutput()))
-        self.section.show(pv.merge([block for block in outlines if block.n_points] or [pv.PolyData()]))
+        things = [thing for thing in (self.part, self.low, *self.sinks) if not thing.empty]
+        self.section.show(outline_at([thing.mesh for thing in things], self._cut.GetOrigin()[2]))

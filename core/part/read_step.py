@@ -9,8 +9,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from core.part.raw_mesh import MOST_TRIANGLES, RawMesh, check_triangle_count
 from core.refusal import Refusal
@@ -213,6 +211,9 @@ class _SharedEdges:
 
 def _join(n_points: int, twins: list[IntArray]) -> IntArray:
     """(n_points,) the lowest node each node is the same point as."""
+    from scipy.sparse import coo_array  # a sixth of a second to load, and only STEP asks for it
+    from scipy.sparse.csgraph import connected_components
+
     pairs = np.concatenate([*twins, np.zeros((0, 2), dtype=np.int64)])
     links = coo_array((np.ones(len(pairs), dtype=np.int8), (pairs[:, 0], pairs[:, 1])), shape=(n_points, n_points))
     n_groups, group = connected_components(links, directed=False)

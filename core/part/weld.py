@@ -1,7 +1,6 @@
 """Weld corners: give every point in space one number, exactly or within a hair."""
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from core.compiled import kernel
 from core.units import FloatArray, IntArray
@@ -73,6 +72,8 @@ def near_twins(points: FloatArray, candidates: IntArray, tolerance: float) -> In
 
     Twins chain: if a is near b and b near c, all become the lowest of them.
     """
+    from scipy.spatial import cKDTree  # a quarter of a second to load, and a closed mesh never asks
+
     target = np.arange(len(points), dtype=np.int32)
     pairs = cKDTree(points[candidates]).query_pairs(tolerance, output_type="ndarray")
     for a, b in np.sort(candidates[pairs], axis=1):

@@ -120,7 +120,7 @@ def test_stop_ends_a_build_and_keeps_what_was_there(hand: Any, monkeypatch: pyte
             reached.set()
             time.sleep(0.005)
 
-    monkeypatch.setattr("app.builder.run_job", slow_run)
+    monkeypatch.setattr("core.run_job.run_job", slow_run)
     hand.click(hand.pixel_of_patch(2))
     hand.wait(reached.is_set)
     hand.wait(lambda: bench.progress.isVisible())
@@ -195,3 +195,31 @@ def test_the_first_window_needs_no_3d_library() -> None:
         [sys.executable, "-c", script], cwd=root, capture_output=True, text=True, timeout=60, check=True
     )
     assert done.stdout.strip() == "[]"
+
+
+def test_the_first_picture_of_a_part_does_not_wait_for_what_builds(tmp_path: Path, bracket: Path) -> None:
+    """A fresh Python draws the part before it loads pyvista or the libraries of the sinks, and loads them after."""
+    import subprocess
+    import sys
+
+    script = (
+        "import sys\n"
+        "from pathlib import Path\n"
+        "from PySide6.QtCore import QEventLoop, QSettings\n"
+        "from app.main_window import MainWindow, make_application\n"
+        "from app.settings import Settings\n"
+        "app = make_application([])\n"
+        "window = MainWindow(Settings(QSettings(sys.argv[1], QSettings.Format.IniFormat)))\n"
+        "window.show()\n"
+        "bench = window.fill()\n"
+        "late, drawn = ('pyvista', 'manifold3d', 'shapely', 'core.run_job'), []\n"
+        "bench.view.drawn.connect(lambda: drawn.append([name for name in late if name in sys.modules]))\n"
+        "bench.open_file(Path(sys.argv[2]))\n"
+        "while not drawn or bench.background.busy():\n"
+        "    app.processEvents(QEventLoop.ProcessEventsFlag.WaitForMoreEvents)\n"
+        "print(bench.session.part is not None, drawn[0], all(name in sys.modules for name in late))\n"
+    )
+    root = Path(__file__).resolve().parents[2]
+    command = [sys.executable, "-c", script, str(tmp_path / "settings.ini"), str(bracket)]
+    done = subprocess.run(command, cwd=root, capture_output=True, text=True, timeout=180, check=True)
+    assert done.stdout.strip() == "True [] True"

@@ -11,6 +11,7 @@ from PySide6.QtCore import QLocale, Qt
 
 from app.panels.fields import NumberField
 from app.panels.gap_window_bar import GapWindowBar
+from app.view.meshes import points_of
 from core.heat.estimate import Band
 from core.run_job import estimate_of
 
@@ -191,11 +192,11 @@ def test_the_layer_strip_cuts_the_part_and_clicks_go_below_the_cut(hand: Any) ->
     ]
     heights = [hit.at_mm[2] for hit in seen if hit is not None]
     assert len(heights) > 20 and max(heights) <= height + 1e-6
-    hand.wait(lambda: bench.view.scene.section.mesh.n_lines > 0)
-    outline = np.asarray(bench.view.scene.section.mesh.points)
+    hand.wait(lambda: bench.view.scene.section.mesh.GetNumberOfLines() > 0)
+    outline = points_of(bench.view.scene.section.mesh)
     assert np.allclose(outline[:, 2], height, atol=1e-4)
     strip.set_cut(None)
-    assert bench.view.scene.section.mesh.n_lines == 0
+    assert bench.view.scene.section.mesh.GetNumberOfLines() == 0
 
 
 def test_a_finding_leads_to_its_place(hand: Any) -> None:

@@ -10,6 +10,7 @@ import trimesh
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QStyle, QStyleOptionSlider
 
+from app.view.meshes import points_of
 from app.workbench import Workbench
 from core.job_file import open_job
 
@@ -45,7 +46,7 @@ def test_an_engineer_opens_a_part_clicks_a_face_moves_the_gap_and_exports_the_si
     top = bench.view.scene.preview
     assert top.visible
     # The patch is a flat ceiling at z = 40 mm (sample_parts/known_answers.json), so its sink's top lies one gap lower.
-    assert np.allclose(np.asarray(top.mesh.points)[:, 2], 40.0 - gap_mm, atol=1e-4)
+    assert np.allclose(points_of(top.mesh)[:, 2], 40.0 - gap_mm, atol=1e-4)
     qtbot.mouseRelease(slider, Qt.MouseButton.LeftButton, pos=start + QPoint(30, 0))
     assert bench.state.job.gap.gap_mm == pytest.approx(gap_mm)
     assert not bench.session.result_is_current
@@ -75,8 +76,8 @@ def test_the_sink_shown_is_the_sink_that_the_command_line_builds(hand: Any, tmp_
     shown = hand.bench.view.scene.sinks[0].mesh
     assert main(["build", hand.bench.state.job.part_file, "--patch", "2", "--out", str(tmp_path / "cli")]) == 0
     written = trimesh.load(tmp_path / "cli" / "sink-01.stl")
-    assert len(written.faces) == shown.n_cells
-    assert np.allclose(written.bounds.T.ravel(), shown.bounds, atol=1e-5)
+    assert len(written.faces) == shown.GetNumberOfCells()
+    assert np.allclose(written.bounds.T.ravel(), shown.GetBounds(), atol=1e-5)
 
 
 def test_export_is_refused_with_the_reason_while_no_sink_is_built(hand: Any) -> None:

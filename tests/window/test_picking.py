@@ -59,7 +59,7 @@ def test_view_and_tree_stay_in_step(hand: Any) -> None:
     assert _picked_ids(hand) == [1, 2]
     hand.qtbot.mouseClick(bench.tree.viewport(), Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, at)
     assert _picked_ids(hand) == [1] and _selected_rows(hand) == ["Patch 1"]
-    assert bench.view.scene.picked.mesh.n_lines > 0
+    assert bench.view.scene.picked.mesh.GetNumberOfLines() > 0
     bench.state.undo()
     assert _selected_rows(hand) == ["Patch 1", "Patch 2"]
 
