@@ -5,6 +5,9 @@ gable follows the top, a skin below its lowest place. A bay is only cut where bo
 full, and only when powder can leave it at one end at least.
 """
 
+from dataclasses import replace
+from itertools import pairwise
+
 import manifold3d as m3d
 import numpy as np
 import shapely
@@ -25,24 +28,52 @@ LEAST_SHARE = 0.65
 """Share of a wall's thickness that must stand inside the outline."""
 WAY_OUT_MM = 8.0
 """How far a bay may be lengthened past its last full station to reach the open."""
+LEAST_ROOF_DEG = 46.0
+"""Roofs are cut at least this steep: at 45° exactly, rounding to float32 and welding turn slivers flatter."""
+FOLLOW_MM = 0.2
+"""The gable lies at most this much lower than its stations allow; straight stretches then need no stations between."""
+
+
+def as_cut(choice: SinkChoice) -> SinkChoice:
+    """The choice with a roof that is still self-supporting once the solid is rounded and welded."""
+    return replace(choice, roof_deg=max(choice.roof_deg, LEAST_ROOF_DEG))
 
 
 def bays_solid(
     bays: list[Bay], polygon: shapely.Polygon, top: TriangleTree, choice: SinkChoice
 ) -> m3d.Manifold:
-    """What to cut out of the block over a plan outline whose top triangles are given as a tree; may be empty."""
-    vertices: list[FloatArray] = []
-    triangles: list[IntArray] = []
-    count = 0
+    """What to cut out of the block over a plan outline whose top triangles are given as a tree; may be empty.
+
+    The tunnels are joined to one body first, as they cross each other, overlap, or meet end to end.
+    """
+    tunnels: list[m3d.Manifold] = []
     shapely.prepare(polygon)
     for bay in bays:
         v = np.arange(bay.v_range_mm[0] - STATION_MM, bay.v_range_mm[1] + 2 * STATION_MM, STATION_MM)
         for run_v, apex in _runs(bay, v, polygon, top, choice):
-            corners, faces = _tunnel(bay, run_v, apex, choice)
-            vertices.append(corners)
-            triangles.append(faces + count)
-            count += len(corners)
-    return to_manifold(np.concatenate(vertices), np.concatenate(triangles)) if count else m3d.Manifold()
+            kept, heights = thinned(run_v, apex, bay.half_mm + bay.spread * run_v < LEAST_HALF_MM)
+            tunnels.append(to_manifold(*_tunnel(bay, kept, heights, choice)))
+    return m3d.Manifold.batch_boolean(tunnels, m3d.OpType.Add) if tunnels else m3d.Manifold()
+
+
+def thinned(v: FloatArray, height: FloatArray, keep: BoolArray) -> tuple[FloatArray, FloatArray]:
+    """Fewer stations (k,) and heights (k,), nowhere above the given polyline and at most FOLLOW_MM below it.
+
+    v: (n,) ascending; keep: (n,) stations that stay. Halves at the worst place, as Douglas and Peucker (1973) did.
+    """
+    stays = keep.copy()
+    stays[[0, -1]] = True
+    fixed = np.flatnonzero(stays).tolist()
+    spans = list(pairwise(fixed))
+    while spans:
+        a, b = spans.pop()
+        off = np.abs(height[a : b + 1] - np.interp(v[a : b + 1], v[[a, b]], height[[a, b]]))
+        worst = a + int(off.argmax())
+        if off.max() > FOLLOW_MM / 2:
+            stays[worst] = True
+            spans += [(a, worst), (worst, b)]
+    kept = height[stays]
+    return v[stays], kept - max(0.0, float((np.interp(v, v[stays], kept) - height).max()))
 
 
 def _runs(

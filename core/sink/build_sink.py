@@ -11,7 +11,7 @@ from core.part.part import Part
 from core.part.triangle_tree import TriangleTree
 from core.progress import GoesOn, never_stop, part_of, report
 from core.refusal import Refusal
-from core.sink.bays import bays_solid
+from core.sink.bays import as_cut, bays_solid
 from core.sink.column_solid import column_solid
 from core.sink.place import Place, sheared, straight_or_leaning
 from core.sink.sink import Sink
@@ -122,12 +122,12 @@ def _solid(
         )
     top = TriangleTree.of(net.points_mm[net.triangles])
     body = body.simplify(SIMPLER_MM)
-    bays = bay_layout(place.choice, outline, place.slopes, blade_deg)
-    for openings in (bays, drain_layout(place.choice, outline, bays)):
-        cut = bays_solid(openings, outline, top, place.choice)
-        report(goes_on, 0.4)
-        if not cut.is_empty():
-            body = body - cut
+    choice = as_cut(place.choice)
+    bays = bay_layout(choice, outline, place.slopes, blade_deg)
+    cut = bays_solid([*bays, *drain_layout(choice, outline, bays)], outline, top, choice)
+    report(goes_on, 0.4)
+    if not cut.is_empty():
+        body = body - cut
     pieces = [piece for piece in body.decompose() if piece.volume() >= LEAST_VOLUME_MM3]
     if not pieces:
         raise Refusal(

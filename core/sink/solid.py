@@ -6,6 +6,12 @@ import numpy as np
 from core.refusal import Refusal
 from core.units import FloatArray, IntArray
 
+SIMPLER_MM = 1e-3
+"""Welded solids are simplified by this much."""
+PARTINGS = 3
+NOTCH_MM = 0.02
+"""Half the width of a notch that parts surfaces which touch along a line; far below what is built."""
+
 
 def to_manifold(vertices_mm: FloatArray, triangles: IntArray) -> m3d.Manifold:
     """A manifold3d solid in double precision from vertices (n, 3) and triangles (m, 3)."""
@@ -23,28 +29,55 @@ def to_arrays(solid: m3d.Manifold) -> tuple[FloatArray, IntArray]:
 
 
 def gated(solid: m3d.Manifold) -> tuple[FloatArray, IntArray]:
-    """Vertices and triangles that survive being written as float32 and welded again.
+    """Vertices and triangles of one body that survive being written as float32 and welded again.
 
-    Rounds to float32, welds equal corners, drops triangles that collapsed, rebuilds the solid, simplifies by
-    1 µm, and repeats until nothing collapses any more. Raises Refusal when four rounds don't settle it.
+    Where the welded surface touches itself along an edge, a slim notch parts it there and the largest piece goes
+    on; at most PARTINGS times. Raises Refusal when that doesn't settle it.
     """
-    vertices, triangles = to_arrays(solid)
-    for _ in range(4):
-        vertices, triangles = _rounded(vertices, triangles)
-        again = to_manifold(vertices, triangles)
-        if again.status() != m3d.Error.NoError or again.is_empty():
-            break
-        settled = len(triangles)
-        simpler = again.simplify(1e-3)
-        if simpler.is_empty():
-            break
-        vertices, triangles = _rounded(*to_arrays(simpler))
-        final = to_manifold(vertices, triangles)
-        if final.status() == m3d.Error.NoError and closed(triangles) and final.num_tri() == len(triangles):
+    for _ in range(PARTINGS + 1):
+        settled, vertices, triangles = _settled(solid)
+        touching = pinched(triangles)
+        if settled.status() == m3d.Error.NoError and settled.num_tri() == len(triangles) and closed(triangles):
             return vertices, triangles
-        if settled == 0:
+        if len(touching):
+            solid = _parted(solid if settled.is_empty() else settled, vertices[touching])
+        if solid.is_empty():
             break
     raise Refusal("The sink can't be written as a clean solid; change the margin, the gap or the fin pitch a little.")
+
+
+def _settled(solid: m3d.Manifold) -> tuple[m3d.Manifold, FloatArray, IntArray]:
+    """The solid rounded to float32, welded, rid of collapsed triangles and simplified by 1 µm, until it stays so."""
+    vertices, triangles = _rounded(*to_arrays(solid))
+    for _ in range(4):
+        again = to_manifold(vertices, triangles)
+        if again.status() != m3d.Error.NoError:
+            return m3d.Manifold(), vertices, triangles
+        simpler = again.simplify(SIMPLER_MM)
+        vertices, triangles = _rounded(*to_arrays(simpler if not simpler.is_empty() else again))
+        final = to_manifold(vertices, triangles)
+        if closed(triangles) and final.num_tri() == len(triangles):
+            break
+    return final, vertices, triangles
+
+
+def pinched(triangles: IntArray) -> IntArray:
+    """(k, 2) vertex numbers of edges that don't have just two of the triangles (m, 3) beside them."""
+    sides = np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2).astype(np.int64)
+    edges = np.sort(sides.reshape(-1, 2), axis=1)
+    code = edges @ np.array([int(triangles.max()) + 1 if len(triangles) else 1, 1])
+    _, first, count = np.unique(code, return_index=True, return_counts=True)
+    return np.asarray(edges[first[count != 2]])
+
+
+def _parted(solid: m3d.Manifold, lines_mm: FloatArray) -> m3d.Manifold:
+    """The largest piece of a solid once notches are cut along lines (k, 2, 3); a notch's own roofs are 63° steep."""
+    turns = 0.3 + np.arange(5) * 2 * np.pi / 5
+    ring = np.column_stack([np.cos(turns), np.sin(turns), np.zeros(5)])
+    spindle = NOTCH_MM * np.concatenate([ring, [[0.0, 0.0, 2.0], [0.0, 0.0, -2.0]]])
+    notches = [m3d.Manifold.hull_points((line[:, None] + spindle).reshape(-1, 3)) for line in lines_mm]
+    pieces = (solid - m3d.Manifold.batch_boolean(notches, m3d.OpType.Add)).decompose()
+    return max(pieces, key=lambda piece: piece.volume(), default=m3d.Manifold())
 
 
 def _rounded(vertices: FloatArray, triangles: IntArray) -> tuple[FloatArray, IntArray]:

@@ -193,7 +193,6 @@ def test_a_surface_without_an_inside_gets_no_sink_but_a_sentence(name: str, tmp_
         build_sink(part, faces, SinkChoice(), GAP_MM, name="sink")
 
 
-@pytest.mark.xfail(reason="the pillow is refused: cuts that touch exactly are welded together; open fault")
 def test_a_long_build_asks_often_whether_to_go_on_and_stops_when_told(tmp_path: Path) -> None:
     part = place_on_plate(loaded("pillow", tmp_path), Pose(rotate_deg=(20.0, 35.0, 50.0), drop=True))
     patch = max(find_patches(part, 45.0, 0.04), key=lambda one: one.area_mm2)
