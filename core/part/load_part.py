@@ -146,7 +146,8 @@ def _with_crossings(mesh: MendedMesh) -> tuple[MeshHealth, list[str]]:
 
 def _unit_warnings(points: FloatArray, raw: RawMesh, given: str | None, taken: str) -> list[str]:
     """What should be said about units and place; Refusal for a size no length unit explains."""
-    size = float(np.ptp(points, axis=0).max())
+    low, high = (np.array([edge(points[:, axis]) for axis in range(3)]) for edge in (np.min, np.max))
+    size = float((high - low).max())
     if size > _LARGEST_MM:
         raise Refusal(
             f"The part would be {size:.3g} mm large: coordinates are damaged or the unit is wrong. Export it again."
@@ -160,7 +161,7 @@ def _unit_warnings(points: FloatArray, raw: RawMesh, given: str | None, taken: s
         found.append(
             f"The file states no unit; mm was taken, which makes the part {size:.3g} mm large.{hint} Check the unit."
         )
-    farthest = float(np.abs(points).max())
+    farthest = float(max(np.abs(low).max(), np.abs(high).max()))
     if raw.unit is None and farthest * 2**-23 > 2e-3:
         found.append(
             f"The part lies {farthest / 1000:.0f} m from the origin, where single precision resolves only "

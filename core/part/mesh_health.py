@@ -189,7 +189,7 @@ class _Mending:
             self.done.append(f"Hairline cracks along {_count(n_open - mates[1], 'open edge')} closed by welding.")
 
     def _size(self) -> float:
-        return float(np.ptp(self.points, axis=0).max())
+        return float(max(np.ptp(self.points[:, axis]) for axis in range(3)))
 
     def finish(self, n_before: int) -> MendedMesh:
         if self.n_flat:
@@ -231,6 +231,20 @@ def _next(edge: IntArray) -> IntArray:
     return np.where(edge % 3 == 2, edge - 2, edge + 1)
 
 
+@kernel
+def _volume(points: FloatArray, triangles: IntArray) -> float:
+    """Volume enclosed by triangles that face outward, summed as tetrahedra over the first corner."""
+    o = points[triangles[0, 0]]
+    six = 0.0
+    for f in range(len(triangles)):
+        a, b, c = points[triangles[f, 0]], points[triangles[f, 1]], points[triangles[f, 2]]
+        ax, ay, az = a[0] - o[0], a[1] - o[1], a[2] - o[2]
+        bx, by, bz = b[0] - o[0], b[1] - o[1], b[2] - o[2]
+        cx, cy, cz = c[0] - o[0], c[1] - o[1], c[2] - o[2]
+        six += ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx)
+    return six / 6.0
+
+
 def _problems(
     open_points: FloatArray, n_branching: int, n_one_sided: int, points: FloatArray, triangles: IntArray
 ) -> tuple[str, ...]:
@@ -249,10 +263,8 @@ def _problems(
     if n_one_sided:
         problems.append("The surface has no inside: it is twisted like a one-sided band. Export the part again.")
     if not problems:
-        low = points.min(axis=0)
-        a, b, c = (points[triangles[:, i]] - low for i in range(3))
-        volume = float(np.einsum("ij,ij->", np.cross(a, b), c) / 6.0)
-        box = float(np.prod(np.ptp(points, axis=0)))
+        volume = _volume(points, triangles)
+        box = float(np.prod([np.ptp(points[:, axis]) for axis in range(3)]))
         if volume <= 1e-9 * box or box <= 0:
             problems.append("The part encloses no volume. Export it again as a solid body.")
     return tuple(problems)

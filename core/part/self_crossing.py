@@ -9,6 +9,7 @@ import numpy as np
 from core.compiled import kernel
 from core.part.bodies import number_shells
 from core.part.face_neighbours import edge_mates
+from core.part.triangles_cross import cross_each_other
 from core.units import FloatArray, IntArray
 
 MOST_CHECKED = 2_000_000
@@ -17,7 +18,7 @@ RELATIVE_TOLERANCE = 1e-6
 """Cuts shallower or shorter than this share of the farthest coordinate are rounding: 0.1 µm at 100 mm."""
 LEAF = 4
 """Triangles in a leaf of the search tree."""
-_SHARES = 16
+_SHARES = 32
 _KEPT = 64
 
 
@@ -57,122 +58,36 @@ def _morton(points: FloatArray, triangles: IntArray, low: FloatArray, scale: flo
 
 
 @kernel
-def _boxes(points: FloatArray, corners: IntArray, n_leaves: int) -> FloatArray:
-    """(2 n_leaves, 6) low and high corners of a complete binary tree over `corners`, sorted along the curve."""
+def _triangle_boxes(points: FloatArray, corners: IntArray) -> FloatArray:
+    """(n, 6) low and high corners of the box of each triangle."""
+    box = np.empty((len(corners), 6))
+    for f in range(len(corners)):
+        a, b, c = corners[f]
+        for axis in range(3):
+            x, y, z = points[a, axis], points[b, axis], points[c, axis]
+            box[f, axis] = min(x, y, z)
+            box[f, 3 + axis] = max(x, y, z)
+    return box
+
+
+@kernel
+def _node_boxes(triangle_box: FloatArray, n_leaves: int) -> FloatArray:
+    """(2 n_leaves, 6) the same for a complete binary tree over triangles sorted along the curve; node 1 is the root."""
     box = np.empty((2 * n_leaves, 6))
     for k in range(n_leaves):
         row = box[n_leaves + k]
         for axis in range(3):
             row[axis] = np.inf
             row[3 + axis] = -np.inf
-        for f in range(k * LEAF, min((k + 1) * LEAF, len(corners))):
-            for i in range(3):
-                for axis in range(3):
-                    value = points[corners[f, i], axis]
-                    row[axis] = min(row[axis], value)
-                    row[3 + axis] = max(row[3 + axis], value)
+        for f in range(k * LEAF, min((k + 1) * LEAF, len(triangle_box))):
+            for axis in range(3):
+                row[axis] = min(row[axis], triangle_box[f, axis])
+                row[3 + axis] = max(row[3 + axis], triangle_box[f, 3 + axis])
     for k in range(n_leaves - 1, 0, -1):
         for axis in range(3):
             box[k, axis] = min(box[2 * k, axis], box[2 * k + 1, axis])
             box[k, 3 + axis] = max(box[2 * k, 3 + axis], box[2 * k + 1, 3 + axis])
     return box
-
-
-@kernel
-def _normal(t: FloatArray, out: FloatArray) -> tuple[float, float]:
-    """Write the unit normal of triangle t (3, 3) to out (3,); returns twice its area and its longest edge."""
-    ux, uy, uz = t[1, 0] - t[0, 0], t[1, 1] - t[0, 1], t[1, 2] - t[0, 2]
-    vx, vy, vz = t[2, 0] - t[0, 0], t[2, 1] - t[0, 1], t[2, 2] - t[0, 2]
-    wx, wy, wz = vx - ux, vy - uy, vz - uz
-    x, y, z = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
-    area = np.sqrt(x * x + y * y + z * z)
-    longest = max(ux * ux + uy * uy + uz * uz, vx * vx + vy * vy + vz * vz, wx * wx + wy * wy + wz * wz)
-    if area > 0.0:
-        out[0], out[1], out[2] = x / area, y / area, z / area
-    return area, np.sqrt(longest)
-
-
-@kernel
-def _distances(t: FloatArray, point: FloatArray, normal: FloatArray, out: FloatArray) -> tuple[float, float]:
-    """Write the distances of t's corners from the plane to out (3,); returns the lowest and the highest."""
-    for i in range(3):
-        out[i] = normal[0] * (t[i, 0] - point[0]) + normal[1] * (t[i, 1] - point[1]) + normal[2] * (t[i, 2] - point[2])
-    return min(out[0], out[1], out[2]), max(out[0], out[1], out[2])
-
-
-@kernel
-def _interval(p: FloatArray, d: FloatArray) -> tuple[float, float]:
-    """Where a triangle cuts a plane: p (3,) places along the cutting line, d (3,) distances, on both sides."""
-    if (d[0] >= 0) != (d[1] >= 0) and (d[0] >= 0) != (d[2] >= 0):
-        a, b, c = 0, 1, 2
-    elif (d[1] >= 0) != (d[0] >= 0) and (d[1] >= 0) != (d[2] >= 0):
-        a, b, c = 1, 0, 2
-    else:
-        a, b, c = 2, 0, 1
-    s = p[a] + (p[b] - p[a]) * d[a] / (d[a] - d[b])
-    t = p[a] + (p[c] - p[a]) * d[a] / (d[a] - d[c])
-    return min(s, t), max(s, t)
-
-
-@kernel
-def _overlap_clearly(p: FloatArray, q: FloatArray, normal: FloatArray, depth: float) -> bool:
-    """True when two triangles (3, 3) of one plane overlap deeper than `depth`, by separating axes."""
-    for which in range(2):
-        t = p if which == 0 else q
-        for i in range(3):
-            j = (i + 1) % 3
-            ex, ey, ez = t[j, 0] - t[i, 0], t[j, 1] - t[i, 1], t[j, 2] - t[i, 2]
-            x = ey * normal[2] - ez * normal[1]
-            y = ez * normal[0] - ex * normal[2]
-            z = ex * normal[1] - ey * normal[0]
-            length = np.sqrt(x * x + y * y + z * z)
-            if length == 0.0:
-                continue
-            low_p, high_p, low_q, high_q = np.inf, -np.inf, np.inf, -np.inf
-            for k in range(3):
-                at_p = x * (p[k, 0] - t[i, 0]) + y * (p[k, 1] - t[i, 1]) + z * (p[k, 2] - t[i, 2])
-                at_q = x * (q[k, 0] - t[i, 0]) + y * (q[k, 1] - t[i, 1]) + z * (q[k, 2] - t[i, 2])
-                low_p, high_p = min(low_p, at_p), max(high_p, at_p)
-                low_q, high_q = min(low_q, at_q), max(high_q, at_q)
-            if min(high_p, high_q) - max(low_p, low_q) <= depth * length:
-                return False
-    return True
-
-
-@kernel
-def _cross_each_other(p: FloatArray, q: FloatArray, tolerance: float, scratch: FloatArray) -> bool:
-    """True when triangles p and q (3, 3) cut through each other, or lie on each other facing the same way.
-
-    They cut when each has corners clearly on both sides of the other's plane, and the pieces of the common line
-    inside each overlap clearly (after Möller, A fast triangle-triangle intersection test, 1997).
-    scratch: (6, 3), overwritten.
-    """
-    n, m, dp, dq, at_p, at_q = scratch[0], scratch[1], scratch[2], scratch[3], scratch[4], scratch[5]
-    area, longest = _normal(p, n)
-    if area <= tolerance * longest:
-        return False
-    low_q, high_q = _distances(q, p[0], n, dq)
-    if low_q > tolerance or high_q < -tolerance:
-        return False
-    area, longest = _normal(q, m)
-    if area <= tolerance * longest:
-        return False
-    low_p, high_p = _distances(p, q[0], m, dp)
-    if low_q >= -tolerance and high_q <= tolerance and low_p >= -tolerance and high_p <= tolerance:
-        same_way = n[0] * m[0] + n[1] * m[1] + n[2] * m[2] > 0.0
-        return bool(same_way and _overlap_clearly(p, q, n, 10.0 * tolerance))
-    if not (low_q < -tolerance and high_q > tolerance and low_p < -tolerance and high_p > tolerance):
-        return False
-    x, y, z = n[1] * m[2] - n[2] * m[1], n[2] * m[0] - n[0] * m[2], n[0] * m[1] - n[1] * m[0]
-    length = np.sqrt(x * x + y * y + z * z)
-    if length < 1e-9:
-        return False
-    for i in range(3):
-        at_p[i] = (x * (p[i, 0] - p[0, 0]) + y * (p[i, 1] - p[0, 1]) + z * (p[i, 2] - p[0, 2])) / length
-        at_q[i] = (x * (q[i, 0] - p[0, 0]) + y * (q[i, 1] - p[0, 1]) + z * (q[i, 2] - p[0, 2])) / length
-    low_p, high_p = _interval(at_p, dp)
-    low_q, high_q = _interval(at_q, dq)
-    return bool(min(high_p, high_q) - max(low_p, low_q) > tolerance)
 
 
 @kernel
@@ -185,60 +100,61 @@ def _share_a_corner(corners: IntArray, f: int, g: int) -> bool:
 
 
 @kernel
-def _search_share(
-    points: FloatArray, corners: IntArray, box: FloatArray, first: int, stride: int, tolerance: float, pairs: IntArray
-) -> int:
-    """Search every stride-th triangle against all later ones; returns the count and writes the first pairs.
+def _apart(a: FloatArray, i: int, b: FloatArray, j: int) -> bool:
+    """True when boxes a[i] and b[j] don't meet."""
+    return bool(
+        a[i, 0] > b[j, 3]
+        or a[i, 3] < b[j, 0]
+        or a[i, 1] > b[j, 4]
+        or a[i, 4] < b[j, 1]
+        or a[i, 2] > b[j, 5]
+        or a[i, 5] < b[j, 2]
+    )
 
-    Needs no interpreter lock, so several shares run at once.
+
+@kernel
+def _search_share(
+    points: FloatArray, corners: IntArray, box: FloatArray, triangle_box: FloatArray, root: int, tolerance: float,
+    pairs: IntArray,
+) -> int:  # fmt: skip
+    """Search the triangles below one node against each other and all later ones; returns the count and some pairs.
+
+    Goes down the tree in pairs of nodes of one level whose boxes meet. Needs no interpreter lock, so several shares
+    run at once.
     """
-    n = len(corners)
     n_leaves = len(box) // 2
-    kept = len(pairs)
+    last = 1
+    while last <= root:
+        last *= 2
+    stack = np.empty((last - root + 256, 2), np.int64)
+    top = 0
+    for node in range(root, last):
+        stack[top] = root, node
+        top += 1
+    p, q, scratch = np.empty((3, 3)), np.empty((3, 3)), np.empty((6, 3))
     count = 0
-    stack = np.empty(128, np.int64)
-    p = np.empty((3, 3))
-    q = np.empty((3, 3))
-    scratch = np.empty((6, 3))
-    low = np.empty(3)
-    high = np.empty(3)
-    for f in range(first, n, stride):
-        for axis in range(3):
-            for i in range(3):
-                p[i, axis] = points[corners[f, i], axis]
-            low[axis] = min(p[0, axis], p[1, axis], p[2, axis])
-            high[axis] = max(p[0, axis], p[1, axis], p[2, axis])
-        stack[0] = 1
-        top = 1
-        while top > 0:
-            top -= 1
-            node = stack[top]
-            if (
-                box[node, 0] > high[0]
-                or box[node, 3] < low[0]
-                or box[node, 1] > high[1]
-                or box[node, 4] < low[1]
-                or box[node, 2] > high[2]
-                or box[node, 5] < low[2]
-            ):
-                continue
-            if node < n_leaves:
-                stack[top] = 2 * node
-                stack[top + 1] = 2 * node + 1
-                top += 2
-                continue
-            start = (node - n_leaves) * LEAF
-            for g in range(max(start, f + 1), min(start + LEAF, n)):
-                if _share_a_corner(corners, f, g):
+    while top > 0:
+        top -= 1
+        a, b = stack[top]
+        if a != b and _apart(box, a, box, b):
+            continue
+        if a < n_leaves:
+            for i in range(2):
+                for j in range(i if a == b else 0, 2):
+                    stack[top] = 2 * a + i, 2 * b + j
+                    top += 1
+            continue
+        for f in range((a - n_leaves) * LEAF, min((a - n_leaves + 1) * LEAF, len(corners))):
+            begin = f + 1 if a == b else (b - n_leaves) * LEAF
+            for g in range(begin, min((b - n_leaves + 1) * LEAF, len(corners))):
+                if _apart(triangle_box, f, triangle_box, g) or _share_a_corner(corners, f, g):
                     continue
-                apart = False
-                for axis in range(3):
-                    for i in range(3):
+                for i in range(3):
+                    for axis in range(3):
+                        p[i, axis] = points[corners[f, i], axis]
                         q[i, axis] = points[corners[g, i], axis]
-                    apart = apart or min(q[0, axis], q[1, axis], q[2, axis]) > high[axis]
-                    apart = apart or max(q[0, axis], q[1, axis], q[2, axis]) < low[axis]
-                if not apart and _cross_each_other(p, q, tolerance, scratch):
-                    if count < kept:
+                if cross_each_other(p, q, tolerance, scratch):
+                    if count < len(pairs):
                         pairs[count, 0] = f
                         pairs[count, 1] = g
                     count += 1
@@ -263,11 +179,14 @@ def find_crossings(vertices: FloatArray, triangles: IntArray) -> Crossings:
     n_leaves = 1
     while n_leaves * LEAF < len(corners):
         n_leaves *= 2
-    box = _boxes(points, corners, n_leaves)
-    rows = np.full((_SHARES, _KEPT, 2), -1, dtype=np.int32)
+    triangle_box = _triangle_boxes(points, corners)
+    box = _node_boxes(triangle_box, n_leaves)
+    roots = range(min(_SHARES, n_leaves), 2 * min(_SHARES, n_leaves))
+    rows = np.full((len(roots), _KEPT, 2), -1, dtype=np.int32)
     with ThreadPoolExecutor(max_workers=min(_SHARES, os.cpu_count() or 1)) as pool:
         shares = [
-            pool.submit(_search_share, points, corners, box, k, _SHARES, tolerance, rows[k]) for k in range(_SHARES)
+            pool.submit(_search_share, points, corners, box, triangle_box, root, tolerance, row)
+            for root, row in zip(roots, rows, strict=True)
         ]
         count = sum(int(share.result()) for share in shares)
     found = rows.reshape(-1, 2)
