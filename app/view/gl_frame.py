@@ -81,10 +81,14 @@ class GlFrame(QOpenGLWidget):
         state.Reset()  # Qt changed things since the last picture
         state.Push()
         state.vtkglDepthFunc(GL_LEQUAL)
-        self.render_window.Render()
+        self.render()
         self.makeCurrent()
         self._copy(self._context.extraFunctions())
         state.Pop()
+
+    def render(self) -> None:
+        """Make VTK's picture; called with the context current."""
+        self.render_window.Render()
 
     def _copy(self, gl: QOpenGLExtraFunctions) -> None:
         """VTK's picture into the widget's buffer, opaque, so that nothing behind the window shines through."""

@@ -2,6 +2,7 @@
 
 import time
 
+import numpy as np
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPixmap, QWheelEvent
 from PySide6.QtWidgets import QWidget
@@ -9,12 +10,15 @@ from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from app.view.camera_moves import CameraMoves
 from app.view.gl_frame import GlFrame
+from app.view.kept_picture import KeptPicture
 
 CLICK_PX = 4
 """A press that moves less than this until its release is a click."""
 ARROW_PX = 25
 SLOW_MS = 30.0
 STILL_MS = 220
+FRONT_ROOM_MM = 10.0
+"""How far things of the front renderer may move out of the bounds of the rest and still be drawn."""
 
 
 class GlView(GlFrame):
@@ -30,7 +34,16 @@ class GlView(GlFrame):
     def __init__(self, parent: QWidget | None = None, *, smooth_edges: bool = False) -> None:
         super().__init__(parent)
         self.renderer = vtkRenderer()
-        self.render_window.AddRenderer(self.renderer)
+        self.front = vtkRenderer()
+        """For what moves while all else stands still; hidden by what lies before it, like everything."""
+        self.render_window.SetNumberOfLayers(2)
+        self.front.SetLayer(1)
+        self.front.PreserveDepthBufferOn()
+        self.front.SetActiveCamera(self.renderer.GetActiveCamera())
+        for renderer in (self.renderer, self.front):
+            self.render_window.AddRenderer(renderer)
+        self._kept = KeptPicture(self.render_window)
+        self._front_only = False
         self.moves = CameraMoves(self.renderer.GetActiveCamera())
         self.coarse = False
         """True while a coarser picture stands in for one that takes long."""
@@ -54,6 +67,7 @@ class GlView(GlFrame):
 
     def changed(self) -> None:
         """Something is to be drawn again; the picture is made at the next paint."""
+        self._kept.valid, self._front_only = False, False
         self._dirty = True
         self.place_marks()
         self.update()
@@ -65,9 +79,15 @@ class GlView(GlFrame):
             self._still_timer.start()
         self.changed()
 
+    def front_moved(self) -> None:
+        """Only things of the front renderer moved: until the hand rests they are drawn over a picture of the rest."""
+        self.coarse, self._front_only, self._dirty = False, True, True
+        self._still_timer.start()
+        self.update()
+
     def _still(self) -> None:
-        self.coarse = False
-        self.changed()
+        self.coarse, self._front_only, self._dirty = False, False, True
+        self.update()
 
     def place_marks(self) -> None:
         """Called when the camera or the size changed."""
@@ -79,18 +99,46 @@ class GlView(GlFrame):
         if self._dirty and not self._shut:
             self._dirty = False
             self.before_drawing()
-            self.renderer.ResetCameraClippingRange()
-            self.renderer.SetUseFXAA(not self._smooth_edges and not self.coarse)
+            self.set_clipping()
             start = time.perf_counter()
             self.draw()
-            if not self.coarse:
+            if not self.coarse and not self._front_only:
                 self._full_ms = 1000 * (time.perf_counter() - start)
             self.drawn.emit()
+
+    def set_clipping(self) -> None:
+        """Depths between which things are drawn: the same for both renderers, whatever the front one holds."""
+        bounds = np.reshape(self.renderer.ComputeVisiblePropBounds(), (3, 2))
+        if bounds[0, 0] <= bounds[0, 1]:
+            bounds = bounds + np.array([-FRONT_ROOM_MM, FRONT_ROOM_MM])
+            self.renderer.ResetCameraClippingRange(*bounds.ravel().tolist())
+
+    def render(self) -> None:
+        """All of it, or, while only the front moves, that over a kept picture of the rest."""
+        smooth = not self._smooth_edges and not self.coarse
+        in_front = self.front.VisibleActorCount() > 0
+        if not self._front_only:
+            self.renderer.SetUseFXAA(smooth and not in_front)
+            self.front.SetUseFXAA(smooth and in_front)  # the last one smooths the whole picture
+            super().render()
+            return
+        self.front.UseFXAAOff()
+        if self._kept.valid:
+            self._kept.put_back()
+        else:
+            self.renderer.SetUseFXAA(smooth)
+            self.front.DrawOff()
+            super().render()
+            self.front.DrawOn()
+            self._kept.keep()
+        self.renderer.DrawOff()
+        super().render()
+        self.renderer.DrawOn()
 
     def resizeGL(self, w: int, h: int) -> None:
         super().resizeGL(w, h)
         self.moves.size_px = (max(w, 1), max(h, 1))
-        self._dirty = True
+        self._dirty, self._kept.valid = True, False
         self.place_marks()
 
     def picture(self) -> QPixmap:
@@ -106,6 +154,12 @@ class GlView(GlFrame):
         self._still_timer.stop()
         self.free()
         self.close()
+
+    def free(self) -> None:
+        if self.context() is not None:
+            self.makeCurrent()
+            self._kept.free()
+        super().free()
 
     # Mouse and keys ------------------------------------------------------------------------------
 

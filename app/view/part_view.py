@@ -36,7 +36,7 @@ class PartView(GlView):
     def __init__(self, parent: QWidget | None = None, *, smooth_edges: bool = False) -> None:
         super().__init__(parent, smooth_edges=smooth_edges)
         self.setAccessibleName(self.tr("3-D view of the part on its build plate"))
-        self.scene = Scene(self.renderer)
+        self.scene = Scene(self.renderer, self.front)
         self._part: Part | None = None
         self._picker: FacePicker | None = None
         self._sink_pickers: list[FacePicker] = []
@@ -124,12 +124,13 @@ class PartView(GlView):
     def start_preview(self, points_mm: FloatArray, triangles: IntArray) -> None:
         """The sinks' tops while the slider moves; points_mm (n, 3), triangles (m, 3)."""
         self.scene.start_preview(points_mm, triangles)
-        self.moved()
+        self.changed()  # the sinks stand aside
+        self.front_moved()
 
     def move_preview(self, points_mm: FloatArray) -> None:
         """The same tops at another gap, (n, 3)."""
         self.scene.move_preview(points_mm)
-        self.moved()
+        self.front_moved()
 
     def end_preview(self) -> None:
         self.scene.end_preview()
@@ -216,7 +217,7 @@ class PartView(GlView):
 
     def face_at(self, at: QPointF) -> tuple[Hit | None, int]:
         """The hit under a pixel and the sink it belongs to, -1 for the part itself."""
-        self.renderer.ResetCameraClippingRange()
+        self.set_clipping()
         ray: tuple[FloatArray, FloatArray] | None = self.moves.ray(at.x(), at.y())
         if self._cut_mm is not None and ray is not None:
             ray = below_height(*ray, self._cut_mm)

@@ -23,7 +23,8 @@ COARSE_FROM_FACES = 60_000
 class Scene:
     """Everything in one renderer. Methods take core's results and draw them; nothing is computed here."""
 
-    def __init__(self, renderer: vtkRenderer) -> None:
+    def __init__(self, renderer: vtkRenderer, front: vtkRenderer) -> None:
+        """front: the renderer of the preview, which moves while all else stands still."""
         self._renderer = renderer
         self.part = Thing(renderer, PART)
         self.low = Thing(renderer, PART)
@@ -34,7 +35,7 @@ class Scene:
         self.plate_rim = Thing(renderer, PLATE, lit=False, towards_eye=1.0)
         self.plate_front = Thing(renderer, PLATE, line_width=3.0, lit=False)
         self.picked = Thing(renderer, PICK, line_width=3.0, towards_eye=3.0, lit=False)
-        self.preview = Thing(renderer, SINK)
+        self.preview = Thing(front, SINK)
         self.section = Thing(renderer, "#23272b", line_width=2.0, lit=False)
         self.sinks: list[Thing] = []
         self.sink_edges: list[Thing] = []
@@ -135,8 +136,9 @@ class Scene:
 
     def _show_preview_only(self, on: bool) -> None:
         self.preview.set_visible(on)
-        for number, sink in enumerate(self.sinks):
-            sink.set_visible(not on and number not in self.hidden_sinks)
+        for things in (self.sinks, self.sink_edges):
+            for number, thing in enumerate(things):
+                thing.set_visible(not on and number not in self.hidden_sinks)
 
     def show_sinks(self, sinks: tuple[Sink, ...]) -> None:
         """The finished sinks; they replace the preview."""
