@@ -49,6 +49,14 @@ class Settings:
     def set_build_at_once(self, on: bool) -> None:
         self._store.setValue("build_at_once", on)
 
+    def gap_unit(self) -> str:
+        """'µm' or 'mm': how the gap is shown."""
+        unit = str(self._store.value("gap_unit", "µm", type=str))
+        return unit if unit in ("µm", "mm") else "µm"
+
+    def set_gap_unit(self, unit: str) -> None:
+        self._store.setValue("gap_unit", unit)
+
     def last_folder(self) -> str:
         """Folder of the last file dialog; the documents folder at first."""
         folder = str(self._store.value("last_folder", "", type=str))

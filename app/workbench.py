@@ -97,7 +97,9 @@ class Workbench(QObject):
 
     def _make_docks(self) -> None:
         self.tree = JobTree(self.session)
-        self.place_panel, self.sink_panel = PlacePanel(self.session), SinkPanel(self.session)
+        self.place_panel = PlacePanel(self.session)
+        self.sink_panel = SinkPanel(self.session, self.settings.gap_unit())
+        self.sink_panel.unit_chosen.connect(self.settings.set_gap_unit)
         self.process_panel, self.check_panel = ProcessPanel(self.session), CheckPanel(self.session)
         self.pages = QTabWidget()
         self.pages.setDocumentMode(True)

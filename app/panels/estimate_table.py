@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from app.panels.fields import plain_text
+from app.panels.gap_words import UNITS, gap_factor
 from core.heat.estimate import Band, Estimate
 
 
@@ -24,6 +25,7 @@ class EstimateTable(QWidget):
             word.setForegroundRole(word.palette().ColorRole.PlaceholderText)
             side = Qt.AlignmentFlag.AlignLeft if column == 0 else Qt.AlignmentFlag.AlignRight
             grid.addWidget(word, 0, column, side)
+        self._unit = UNITS[0]
         self._values: list[tuple[QLabel, QLabel]] = []
         names = (
             (self.tr("Rise with sink"), self.tr("Mean rise over the plate's temperature, layer after layer.")),
@@ -58,6 +60,10 @@ class EstimateTable(QWidget):
         grid.addWidget(self._unfold, 7, 0, 1, 3, Qt.AlignmentFlag.AlignLeft)
         self._show_notes(False)
 
+    def set_unit(self, unit: str) -> None:
+        """Unit of the two limits, from the next `show_estimate` on."""
+        self._unit = unit
+
     def show_estimate(self, estimate: Estimate | None) -> None:
         """Fill the table; None shows dashes."""
         if estimate is None:
@@ -72,8 +78,8 @@ class EstimateTable(QWidget):
             (estimate.rise_with_k, 1.0, "K"),
             (estimate.rise_without_k, 1.0, "K"),
             (estimate.conductance_w_m2k, 1.0, "W/m²K"),
-            (estimate.fuse_limit_mm, 1000.0, "µm"),
-            (estimate.heat_limit_mm, 1000.0, "µm"),
+            (estimate.fuse_limit_mm, gap_factor(self._unit), self._unit),
+            (estimate.heat_limit_mm, gap_factor(self._unit), self._unit),
         )
         for (nominal, band), (value, factor, unit) in zip(self._values, rows, strict=True):
             nominal.setText(_with_unit(value.nominal * factor, unit))

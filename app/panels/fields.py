@@ -53,10 +53,22 @@ class NumberField(QDoubleSpinBox):
         self.setAccessibleName(name)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._default = default
-        self.setToolTip(
-            self.tr("Default: {0}. Right-click to restore it.").format(self.textFromValue(default) + self.suffix())
-        )
+        self.setToolTip(self.default_tip())
         self.valueChanged.connect(self.edited)
+
+    def default_tip(self) -> str:
+        """The sentence on the default and how to get it back."""
+        return self.tr("Default: {0}. Right-click to restore it.").format(
+            self.textFromValue(self._default) + self.suffix()
+        )
+
+    def set_unit(self, unit: str, *, decimals: int, step: float, default: float) -> None:
+        """Show another unit; the value is set by whoever asked for it."""
+        with QSignalBlocker(self):
+            self.setDecimals(decimals)
+            self.setSingleStep(step)
+            self.setSuffix(f" {unit}")
+        self._default = default
 
     def show_value(self, value: float) -> None:
         """Show a value without reporting it as edited."""

@@ -7,14 +7,16 @@ from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.appearance import is_dark
+from app.panels.gap_words import UNITS, gap_factor, gap_number, gap_words
 from core.heat.estimate import Band, Estimate
 
 
 class GapWindowBar(QWidget):
-    """Painted over the slider with the same axis in µm; every limit is drawn as the band in which it is known."""
+    """Painted over the slider with the same axis; every limit is drawn as the band in which it is known."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._unit = UNITS[0]
         self._range_um = (0.0, 1500.0)
         self._margin_px = 8.0
         self._gap_um = 300.0
@@ -29,6 +31,10 @@ class GapWindowBar(QWidget):
     def minimumSizeHint(self) -> QSize:
         return QSize(200, self.sizeHint().height())
 
+    def set_unit(self, unit: str) -> None:
+        self._unit = unit
+        self.update()
+
     def set_axis(self, low_um: float, high_um: float, margin_px: float) -> None:
         """The slider's range, and how far its ends are from the widget's edges."""
         self._range_um, self._margin_px = (low_um, high_um), margin_px
@@ -41,7 +47,7 @@ class GapWindowBar(QWidget):
         if self._fuse is not None and self._heat is not None:
             self.setToolTip(
                 self.tr("Fuse limit {0}, heat limit {1}; estimates, to be calibrated with the coupon.").format(
-                    _words(self._fuse), _words(self._heat)
+                    self._band_words(self._fuse), self._band_words(self._heat)
                 )
             )
         self.update()
@@ -68,13 +74,13 @@ class GapWindowBar(QWidget):
         painter.drawRect(bar)
         painter.setPen(ink)
         low, high = self._range_um
-        painter.drawText(QPointF(self._margin_px - 4, bar.bottom() + 4 + line), f"{low:.0f}")
+        painter.drawText(QPointF(self._margin_px - 4, bar.bottom() + 4 + line), self._mark(low))
         for gap_um in (250, 500, 750, 1000, 1250, 1500):
             if low <= gap_um <= high:
                 x = self._x(gap_um)
                 painter.drawLine(QPointF(x, bar.bottom()), QPointF(x, bar.bottom() + 4))
                 if gap_um % 500 == 0:
-                    text = f"{gap_um} µm" if gap_um == 1500 else str(gap_um)
+                    text = f"{self._mark(gap_um)} {self._unit}" if gap_um == 1500 else self._mark(gap_um)
                     width = self.fontMetrics().horizontalAdvance(text)
                     left = min(max(x - width / 2, 0.0), self.width() - width)
                     painter.drawText(QPointF(left, bar.bottom() + 4 + line), text)
@@ -116,19 +122,21 @@ class GapWindowBar(QWidget):
         below = QRectF(0, bar.bottom() + 6 + line, self.width(), line)
         painter.drawText(below, Qt.AlignmentFlag.AlignHCenter, caption)
 
+    def _mark(self, gap_um: float) -> str:
+        return f"{gap_um / 1000 * gap_factor(self._unit):g}"
+
     def _caption(self, fuse_mm: float, heat_mm: float) -> str:
-        fuse, heat = f"{1000 * fuse_mm:.0f}", f"{1000 * heat_mm:.0f}"
+        fuse, heat = gap_number(fuse_mm, self._unit), gap_words(heat_mm, self._unit)
         if math.isinf(heat_mm):
-            return self.tr("fuse limit {0} µm · no heat limit").format(fuse)
+            return self.tr("fuse limit {0} {1} · no heat limit").format(fuse, self._unit)
         if heat_mm <= 0:
-            return self.tr("fuse limit {0} µm · heat limit out of reach").format(fuse)
+            return self.tr("fuse limit {0} {1} · heat limit out of reach").format(fuse, self._unit)
         if heat_mm < fuse_mm:
-            return self.tr("no gap meets both: fuse {0}, heat {1} µm").format(fuse, heat)
-        return self.tr("fuse limit {0} · heat limit {1} µm").format(fuse, heat)
+            return self.tr("no gap meets both: fuse {0}, heat {1}").format(fuse, heat)
+        return self.tr("fuse limit {0} · heat limit {1}").format(fuse, heat)
 
-
-def _words(band: Band) -> str:
-    if math.isinf(band.nominal):
-        return "∞"
-    high = "∞" if math.isinf(band.high) else f"{1000 * band.high:.0f}"
-    return f"{1000 * band.nominal:.0f} µm ({1000 * band.low:.0f}–{high})"
+    def _band_words(self, band: Band) -> str:
+        if math.isinf(band.nominal):
+            return "∞"
+        high = "∞" if math.isinf(band.high) else gap_number(band.high, self._unit)
+        return f"{gap_words(band.nominal, self._unit)} ({gap_number(band.low, self._unit)}–{high})"

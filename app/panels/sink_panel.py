@@ -3,12 +3,13 @@
 import math
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSlider, QStyle, QVBoxLayout, QWidget
 
 from app.panels.estimate_table import EstimateTable
 from app.panels.fields import ChoiceBox, Form, NumberField, Section, plain_text, take
 from app.panels.gap_window_bar import GapWindowBar
+from app.panels.gap_words import UNITS, gap_factor, gap_words
 from app.panels.sink_form import SinkForm
 from app.session import Session
 from core.gap.gap_choice import GapChoice
@@ -21,7 +22,10 @@ SLIDER_UM = (20, 1500)
 class SinkPanel(QWidget):
     """While the slider moves only the preview and the estimate follow; the job changes on release."""
 
-    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+    unit_chosen = Signal(str)
+    """The gap is to be shown in this unit from now on."""
+
+    def __init__(self, session: Session, gap_unit: str = UNITS[0], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session, self._state = session, session.state
         self._proposed_mm = DEFAULT.gap.gap_mm
@@ -32,6 +36,10 @@ class SinkPanel(QWidget):
         self.sink = SinkForm(self._state, self)
         column.addWidget(self.sink)
         column.addStretch(1)
+        self.unit.setCurrentText(gap_unit)
+        self._use_unit()
+        self.unit.currentTextChanged.connect(self._use_unit)
+        self.unit.currentTextChanged.connect(self.unit_chosen)
         self._state.changed.connect(self._show)
         session.picks_changed.connect(self._show)
         session.preview_changed.connect(self._show_gap)
@@ -43,16 +51,12 @@ class SinkPanel(QWidget):
         self.slider = QSlider(Qt.Orientation.Horizontal, self)
         self.slider.setSingleStep(10)
         self.slider.setPageStep(50)
-        self.slider.setAccessibleName(self.tr("Powder gap in µm"))
+        self.slider.setAccessibleName(self.tr("Powder gap"))
         self.slider.valueChanged.connect(self._slid)
         self.slider.sliderReleased.connect(self._released)
         self.unit = ChoiceBox(self.tr("Unit of the gap"), self)
-        self.unit.addItems(["mm", "µm"])
-        self.unit.currentTextChanged.connect(self._unit_changed)
-        self.spin = NumberField(
-            unit="mm", decimals=3, step=0.01, default=DEFAULT.gap.gap_mm, name=self.tr("Powder gap"), parent=self
-        )
-        self.spin.setToolTip(self.tr("Shortest way from sink to part, normal to the face.") + " " + self.spin.toolTip())
+        self.unit.addItems(UNITS)
+        self.spin = NumberField(unit="", decimals=0, step=1, default=0, name=self.tr("Powder gap"), parent=self)
         self.spin.edited.connect(self._entered)
         row = QHBoxLayout()
         row.addWidget(self.spin, 1)
@@ -118,7 +122,7 @@ class SinkPanel(QWidget):
         if not self.slider.isSliderDown():
             with QSignalBlocker(self.slider):
                 self.slider.setValue(round(1000 * gap_mm))
-        self.spin.show_value(gap_mm * self._factor)
+        self.spin.show_value(gap_mm * gap_factor(self.unit.currentText()))
         window = self._session.window()
         estimate = window.estimate if window is not None else None
         self.bar.show_estimate(estimate, gap_mm)
@@ -135,14 +139,10 @@ class SinkPanel(QWidget):
             self.verdict.setText(words[window.verdict])
             self.verdict.setToolTip(window.text)
             self._proposed_mm = window.proposed_gap_mm
-            self.propose.setText(self.tr("Take {0} mm").format(f"{self._proposed_mm:.2f}"))
+            self.propose.setText(self.tr("Take {0}").format(gap_words(self._proposed_mm, self.unit.currentText())))
             self.propose.setEnabled(abs(self._proposed_mm - self._state.job.gap.gap_mm) > 1e-9)
 
     # Changing the gap ----------------------------------------------------------------------------
-
-    @property
-    def _factor(self) -> float:
-        return 1000.0 if self.unit.currentText() == "µm" else 1.0
 
     def _slid(self, gap_um: int) -> None:
         if self.slider.isSliderDown():
@@ -155,18 +155,25 @@ class SinkPanel(QWidget):
             self._session.preview_gap(None)
 
     def _entered(self, value: float) -> None:
-        self._set_gap(value / self._factor)
+        self._set_gap(value / gap_factor(self.unit.currentText()))
 
     def _take_proposed(self) -> None:
         self._set_gap(self._proposed_mm)
 
     def _set_gap(self, gap_mm: float) -> bool:
-        step = self.tr("Set gap to {0} mm").format(f"{gap_mm:g}")
+        step = self.tr("Set gap to {0}").format(gap_words(gap_mm, self.unit.currentText()))
         return take(self.note, lambda: self._state.set(replace(self._state.job, gap=GapChoice(gap_mm=gap_mm)), step))
 
-    def _unit_changed(self, unit: str) -> None:
-        with QSignalBlocker(self.spin):
-            self.spin.setDecimals(3 if unit == "mm" else 0)
-            self.spin.setSingleStep(0.01 if unit == "mm" else 10)
-            self.spin.setSuffix(f" {unit}")
-            self.spin.setValue(self._state.job.gap.gap_mm * self._factor)
+    def _use_unit(self) -> None:
+        """Slider, field, bar and table all show the gap in the chosen unit."""
+        unit = self.unit.currentText()
+        factor = gap_factor(unit)
+        in_um = unit == "µm"
+        default = DEFAULT.gap.gap_mm * factor
+        self.spin.set_unit(unit, decimals=0 if in_um else 3, step=10 if in_um else 0.01, default=default)
+        self.spin.setToolTip(
+            self.tr("Shortest way from sink to part, normal to the face.") + " " + self.spin.default_tip()
+        )
+        self.bar.set_unit(unit)
+        self.table.set_unit(unit)
+        self._show()

@@ -12,6 +12,8 @@ from PySide6.QtGui import QImage
 
 from app.panels.fields import NumberField
 from app.panels.gap_window_bar import GapWindowBar
+from app.panels.sink_panel import SinkPanel
+from app.settings import Settings
 from app.view.meshes import points_of
 from core.heat.estimate import Band
 from core.run_job import estimate_of
@@ -27,6 +29,7 @@ def german() -> Any:
 
 def test_a_point_is_a_decimal_point_under_a_german_locale(german: Any, bench: Any, qtbot: Any) -> None:
     """Qt's own spin box reads "0.5" as 5 there."""
+    bench.sink_panel.unit.setCurrentText("mm")
     field = bench.sink_panel.spin
     field.clear()
     qtbot.keyClicks(field, "0.5")
@@ -47,24 +50,31 @@ def test_every_field_of_a_length_or_angle_shows_its_unit(window: Any) -> None:
     assert without == {"Absorptivity", "Passes", "Porosity"}  # pure numbers
 
 
-def test_the_gap_reads_the_same_in_micrometres(bench: Any) -> None:
+def test_the_gap_is_in_micrometres_and_can_be_had_in_millimetres_for_good(
+    bench: Any, settings: Settings, qtbot: Any
+) -> None:
     panel = bench.sink_panel
-    panel.unit.setCurrentText("µm")
     assert panel.spin.text() == "300 µm"
     panel.spin.setValue(420)
-    assert bench.state.job.gap.gap_mm == pytest.approx(0.42)
+    assert bench.state.job.gap.gap_mm == pytest.approx(0.42) and bench.state.undo_name == "Set gap to 420 µm"
+    others = [field.suffix() for field in bench.window.findChildren(NumberField) if field is not panel.spin]
+    assert others.count(" mm") > 10 and others.count(" µm") == 2  # the two grain sizes of the powder
     panel.unit.setCurrentText("mm")
-    assert panel.spin.text() == "0.420 mm"
+    assert panel.spin.text() == "0.420 mm" and bench.state.job.gap.gap_mm == pytest.approx(0.42)
+    assert "Default: 0.300 mm" in panel.spin.toolTip()
+    later = SinkPanel(bench.session, settings.gap_unit())
+    qtbot.addWidget(later)
+    assert later.spin.text() == "0.420 mm"
 
 
 def test_a_value_out_of_range_is_refused_at_its_field_and_the_job_stays(bench: Any) -> None:
     panel, before = bench.sink_panel, bench.state.job
-    panel.spin.setValue(0.05)
+    panel.spin.setValue(50)
     assert panel.note.text() == (
         "A gap of 0.05 mm is less than two layers of 0.04 mm and may fuse shut; set at least 0.08 mm."
     )
     assert not panel.note.isHidden() and bench.state.job is before
-    panel.spin.setValue(0.31)
+    panel.spin.setValue(310)
     assert panel.note.isHidden() and bench.state.job.gap.gap_mm == 0.31
 
 

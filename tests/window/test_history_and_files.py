@@ -18,7 +18,7 @@ def test_every_step_is_undone_and_redone_under_its_name(hand: Any) -> None:
     bench.session.builder.at_once = False
     start = state.job
     hand.click(hand.pixel_of_patch(2))
-    bench.sink_panel.spin.setValue(0.42)
+    bench.sink_panel.spin.setValue(420)
     bench.process_panel.alloy.setCurrentText("IN718")
     bench.process_panel.alloy.textActivated.emit("IN718")
     bench.place_panel.limit.setValue(40.0)
@@ -27,7 +27,7 @@ def test_every_step_is_undone_and_redone_under_its_name(hand: Any) -> None:
         names.append(state.undo_name)
         assert bench.commands["undo"].text() == f"&Undo {state.undo_name}"
         bench.commands["undo"].trigger()
-    assert names == ["Set low-angle limit", "Set alloy to IN718", "Set gap to 0.42 mm", "Pick face"]
+    assert names == ["Set low-angle limit", "Set alloy to IN718", "Set gap to 420 µm", "Pick face"]
     assert state.job == start and not state.modified
     for _ in names:
         bench.commands["redo"].trigger()
@@ -51,7 +51,7 @@ def test_a_saved_job_opens_as_the_same_job(
 ) -> None:
     bench = hand.bench
     hand.click(hand.pixel_of_patch(2))
-    bench.sink_panel.spin.setValue(0.35)
+    bench.sink_panel.spin.setValue(350)
     assert bench.window.isWindowModified()
     target = tmp_path / "first.underfin"
     monkeypatch.setattr("app.messages.ask_job_file", lambda parent, proposed: target)
