@@ -8,7 +8,11 @@ from core.units import FloatArray, IntArray
 
 SIMPLER_MM = 1e-3
 """Welded solids are simplified by this much."""
-PARTINGS = 3
+COLLAPSES_MM = 1e-4
+"""Shorter edges may collapse as float32, whose steps are 0.03 µm at 500 mm."""
+TRIES = 4
+FOLDED_MM2 = 0.005
+"""Simplifying may not turn more than this to look down."""
 NOTCH_MM = 0.02
 """Half the width of a notch that parts surfaces which touch along a line; far below what is built."""
 
@@ -32,33 +36,47 @@ def gated(solid: m3d.Manifold) -> tuple[FloatArray, IntArray]:
     """Vertices and triangles of one body that survive being written as float32 and welded again.
 
     Where the welded surface touches itself along an edge, a slim notch parts it there and the largest piece goes
-    on; at most PARTINGS times. Raises Refusal when that doesn't settle it.
+    on; where simplifying folded a face over, less is simplified. Tried at most TRIES times; raises Refusal when that
+    doesn't settle it.
     """
-    for _ in range(PARTINGS + 1):
-        settled, vertices, triangles = _settled(solid)
-        touching = pinched(triangles)
+    simpler_mm, hung = SIMPLER_MM, hanging_mm2(*to_arrays(solid))
+    for _ in range(TRIES):
+        settled, vertices, triangles = _settled(solid, simpler_mm)
         if settled.status() == m3d.Error.NoError and settled.num_tri() == len(triangles) and closed(triangles):
-            return vertices, triangles
-        if len(touching):
-            solid = _parted(solid if settled.is_empty() else settled, vertices[touching])
+            if hanging_mm2(vertices, triangles) <= hung + FOLDED_MM2:
+                return vertices, triangles
+            simpler_mm *= 0.1
+            continue
+        solid = _parted(solid if settled.is_empty() else settled, vertices[pinched(triangles)])
         if solid.is_empty():
             break
     raise Refusal("The sink can't be written as a clean solid; change the margin, the gap or the fin pitch a little.")
 
 
-def _settled(solid: m3d.Manifold) -> tuple[m3d.Manifold, FloatArray, IntArray]:
-    """The solid rounded to float32, welded, rid of collapsed triangles and simplified by 1 µm, until it stays so."""
-    vertices, triangles = _rounded(*to_arrays(solid))
+def _settled(solid: m3d.Manifold, simpler_mm: float) -> tuple[m3d.Manifold, FloatArray, IntArray]:
+    """The solid rounded to float32, welded, rid of collapsed triangles and simplified, until it stays so."""
+    # edges that rounding would collapse go first, in double precision, where that can't fold anything over
+    slim = solid.simplify(COLLAPSES_MM)
+    vertices, triangles = _rounded(*to_arrays(solid if slim.is_empty() else slim))
     for _ in range(4):
         again = to_manifold(vertices, triangles)
-        if again.status() != m3d.Error.NoError:
+        if again.status() != m3d.Error.NoError or again.is_empty():
             return m3d.Manifold(), vertices, triangles
-        simpler = again.simplify(SIMPLER_MM)
+        simpler = again.simplify(simpler_mm)
         vertices, triangles = _rounded(*to_arrays(simpler if not simpler.is_empty() else again))
         final = to_manifold(vertices, triangles)
         if closed(triangles) and final.num_tri() == len(triangles):
             break
     return final, vertices, triangles
+
+
+def hanging_mm2(vertices_mm: FloatArray, triangles: IntArray) -> float:
+    """Area of what looks down flatter than 44.5° and isn't on the plate."""
+    corners = vertices_mm[triangles]
+    cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    double = np.linalg.norm(cross, axis=1)
+    hangs = (-cross[:, 2] > np.cos(np.radians(44.5)) * double) & (corners[:, :, 2].max(axis=1) > 1e-3)
+    return float(double[hangs].sum() / 2)
 
 
 def pinched(triangles: IntArray) -> IntArray:
@@ -71,7 +89,7 @@ def pinched(triangles: IntArray) -> IntArray:
 
 
 def _parted(solid: m3d.Manifold, lines_mm: FloatArray) -> m3d.Manifold:
-    """The largest piece of a solid once notches are cut along lines (k, 2, 3); a notch's own roofs are 63° steep."""
+    """The largest piece of a solid once notches are cut along lines (k, 2, 3); a notch's own roofs are 60° steep."""
     turns = 0.3 + np.arange(5) * 2 * np.pi / 5
     ring = np.column_stack([np.cos(turns), np.sin(turns), np.zeros(5)])
     spindle = NOTCH_MM * np.concatenate([ring, [[0.0, 0.0, 2.0], [0.0, 0.0, -2.0]]])
