@@ -1,14 +1,23 @@
 """Parts for timing: a cambered plate on a foot, its underside curved to 20°, as finely meshed as asked."""
 
+import atexit
+import shutil
+import tempfile
+from functools import lru_cache
+from pathlib import Path
+
 import manifold3d as m3d
 import numpy as np
 
 from core.part.part import Part
 
+ROOT = Path(__file__).resolve().parent.parent
+SAMPLE = ROOT / "sample_parts" / "impeller-shroud.stl"
 LENGTH_MM, WIDTH_MM, CLEAR_MM, THICK_MM = 60.0, 40.0, 20.0, 3.0
 STEEPEST_DEG = 20.0
 
 
+@lru_cache(maxsize=2)
 def cambered_plate(n_triangles: int) -> Part:
     """About n_triangles; underside z = 20 + c x², with 20° at both ends, so all of it is low-angle."""
     along = max(4, int(np.sqrt(n_triangles / 4 * LENGTH_MM / WIDTH_MM)))
@@ -36,3 +45,14 @@ def cambered_plate(n_triangles: int) -> Part:
         vertices_mm=vertices,
         triangles=np.asarray(out.tri_verts).astype(np.int32),
     )
+
+
+@lru_cache(maxsize=1)
+def plate_stl(n_triangles: int) -> Path:
+    """The plate as a binary STL in a folder that is removed at the end."""
+    from core.export.write_stl import write_stl
+
+    folder = tempfile.mkdtemp(prefix="underfin-benchmark-")
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    part = cambered_plate(n_triangles)
+    return write_stl(Path(folder) / "plate.stl", part.vertices_mm, part.triangles)
