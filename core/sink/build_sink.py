@@ -13,6 +13,7 @@ from core.progress import GoesOn, never_stop, part_of, report
 from core.refusal import Refusal
 from core.sink.bays import as_cut, bays_solid
 from core.sink.column_solid import column_solid
+from core.sink.left_out import LEAST_COVERED, left_out_words
 from core.sink.place import Place, sheared, straight_or_leaning
 from core.sink.sink import Sink
 from core.sink.sink_choice import SinkChoice
@@ -66,10 +67,16 @@ def build_sink(
             reasons.append(str(reason))
     if not sinks:
         raise Refusal(reasons[0])
+    covered = sum(sink.covered_area_mm2 for sink in sinks) / sinks[0].patch_area_mm2
+    if covered < LEAST_COVERED and choice.kind != "edge":
+        raise Refusal(
+            f"A sink under the patch at {place.where} would cover only {covered:.1%} of it, which isn't worth "
+            "building; raise or turn the part, or leave this patch without a sink."
+        )
     warnings += [f"A piece of the sink was left out: {reason}" for reason in reasons]
     if len(sinks) > 1:
         sinks = [replace(sink, name=f"{name}-{k}") for k, sink in enumerate(sinks, start=1)]
-    return replace(sinks[0], warnings=tuple(warnings)), *sinks[1:]
+    return replace(sinks[0], warnings=(*warnings, *sinks[0].warnings)), *sinks[1:]
 
 
 def _build_one(
@@ -85,14 +92,14 @@ def _build_one(
         stretch = part_of(goes_on, 0.5 + 0.5 * round_ / ROUNDS, 0.5 + 0.5 * (round_ + 1) / ROUNDS)
         if wider:
             net = lowered(net, place.tops, aim + wider)
-        vertices, triangles, outline, turned_deg = _solid(place, polygon, net, blade_deg, stretch)
+        vertices, triangles, outline, turned_deg, said = _solid(place, polygon, net, blade_deg, stretch)
         corners = vertices[triangles]
         clearance, nearest = _clearance(place, corners)
         report(stretch, 0.95)
         if clearance >= place.gap_mm:
             at = corners[nearest].mean(axis=0) if nearest >= 0 else corners[0, 0]
             sink = _measured(place, outline, name, patch_ids, vertices, triangles, clearance, at)
-            return replace(sink, turned_deg=turned_deg)
+            return replace(sink, turned_deg=turned_deg, warnings=said)
         wider += place.gap_mm - clearance + 1e-4
         if wider > 0.5 * place.gap_mm:
             break
@@ -113,9 +120,9 @@ def _clearance(place: Place, corners: FloatArray) -> tuple[float, int]:
 
 def _solid(
     place: Place, polygon: shapely.Polygon, net: TopNet, blade_deg: float | None, goes_on: GoesOn
-) -> tuple[FloatArray, IntArray, shapely.Polygon, float]:
-    """The sink's vertices and triangles as they will be written, plan outline, and the turn of its walls."""
-    body, outline = column_solid(net, polygon, least_height_mm=max(3 * place.layer_mm, 0.2))
+) -> tuple[FloatArray, IntArray, shapely.Polygon, float, tuple[str, ...]]:
+    """Vertices and triangles as they will be written, plan outline, turn of the walls, words on what is left out."""
+    body, outline, rest = column_solid(net, polygon, least_height_mm=max(3 * place.layer_mm, 0.2))
     if body.is_empty():
         raise Refusal(
             f"The patch at {place.where} lies too low: no room for a sink above the build plate."
@@ -128,19 +135,18 @@ def _solid(
     report(goes_on, 0.4)
     if not cut.is_empty():
         body = body - cut
-    pieces = [piece for piece in body.decompose() if piece.volume() >= LEAST_VOLUME_MM3]
-    if not pieces:
+    if place.lean.any():
+        body, rest = (to_manifold(sheared(v, place.lean), t) for v, t in map(to_arrays, (body, rest)))
+    # a sink is one body; crumbs that a low top or the bays cut off are left out
+    pieces = sorted(body.decompose(), key=lambda piece: piece.volume())
+    if not pieces or pieces[-1].volume() < LEAST_VOLUME_MM3:
         raise Refusal(
             f"The sink under the patch at {place.where} would be less than {LEAST_VOLUME_MM3:g} mm³."
         )
     report(goes_on, 0.8)
-    # a sink is one body; crumbs that a low top cuts off are left out
-    whole = max(pieces, key=lambda piece: piece.volume())
-    if place.lean.any():
-        vertices, triangles = to_arrays(whole)
-        whole = to_manifold(sheared(vertices, place.lean), triangles)
-    vertices, triangles = gated(whole)
-    return vertices, triangles, outline, bays[0].turned_deg if bays else 0.0
+    vertices, triangles, apart = gated(pieces[-1])
+    said = left_out_words(volume_mm3(vertices, triangles), [rest, *pieces[:-1], *apart])
+    return vertices, triangles, outline, bays[0].turned_deg if bays else 0.0, said
 
 
 def _measured(

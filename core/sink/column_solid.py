@@ -9,25 +9,35 @@ from core.sink.sink_top import TopNet
 from core.sink.solid import to_manifold
 
 
-def column_solid(net: TopNet, polygon: shapely.Polygon, least_height_mm: float) -> tuple[m3d.Manifold, shapely.Polygon]:
-    """Solid from the net down to z = 0 and its plan outline.
+def column_solid(
+    net: TopNet, polygon: shapely.Polygon, least_height_mm: float
+) -> tuple[m3d.Manifold, shapely.Polygon, m3d.Manifold]:
+    """Solid from the net down to z = 0, its plan outline, and what stands apart from it and isn't part of it.
 
-    Where it would be lower than the least height it is left out, and the outline with it; both are empty when
-    the top is too low everywhere. polygon: the plan outline of the net.
+    Where it would be lower than the least height it is left out, and the outline with it; all are empty when the
+    top is too low everywhere. Of several regions that stay, the largest in plan is the solid. polygon: the plan
+    outline of the net.
     """
     lowest = float(net.points_mm[:, 2].min())
     floor = 0.0 if lowest >= least_height_mm else min(lowest, 0.0) - 1.0
     solid = _walled(net, floor)
     if floor == 0.0:
-        return solid, polygon
+        return solid, polygon, m3d.Manifold()
     region = region_of_rings(solid.slice(least_height_mm).simplify(1e-3).to_polygons())
     outlines = [] if region is None else tidy(region, LEAST_WIDTH_MM)
     if not outlines:
-        return m3d.Manifold(), shapely.Polygon()
-    outline = max(outlines, key=lambda p: p.area)
+        return m3d.Manifold(), shapely.Polygon(), m3d.Manifold()
+    outlines.sort(key=lambda p: p.area)
     ceiling = float(net.points_mm[:, 2].max()) + 1.0
-    rings_xy = [np.asarray(ring.coords)[:-1] for ring in (outline.exterior, *outline.interiors)]
-    return solid ^ m3d.CrossSection(rings_xy, m3d.FillRule.EvenOdd).extrude(ceiling), outline
+    *rest, outline = outlines
+    apart = solid ^ _extruded(rest, ceiling) if rest else m3d.Manifold()
+    return solid ^ _extruded([outline], ceiling), outline, apart
+
+
+def _extruded(outlines: list[shapely.Polygon], height_mm: float) -> m3d.Manifold:
+    rings = [ring for outline in outlines for ring in (outline.exterior, *outline.interiors)]
+    rings_xy = [np.asarray(ring.coords)[:-1] for ring in rings]
+    return m3d.CrossSection(rings_xy, m3d.FillRule.EvenOdd).extrude(height_mm)
 
 
 def _walled(net: TopNet, floor_mm: float) -> m3d.Manifold:

@@ -32,24 +32,27 @@ def to_arrays(solid: m3d.Manifold) -> tuple[FloatArray, IntArray]:
     return np.asarray(mesh.vert_properties)[:, :3].copy(), np.asarray(mesh.tri_verts).astype(np.int32)
 
 
-def gated(solid: m3d.Manifold) -> tuple[FloatArray, IntArray]:
-    """Vertices and triangles of one body that survive being written as float32 and welded again.
+def gated(solid: m3d.Manifold) -> tuple[FloatArray, IntArray, list[m3d.Manifold]]:
+    """Vertices and triangles of one body that survive being written as float32 and welded again; what was parted.
 
     Where the welded surface touches itself along an edge, a slim notch parts it there and the largest piece goes
     on; where simplifying folded a face over, less is simplified. Tried at most TRIES times; raises Refusal when that
     doesn't settle it.
     """
+    apart: list[m3d.Manifold] = []
     simpler_mm, hung = SIMPLER_MM, hanging_mm2(*to_arrays(solid))
     for _ in range(TRIES):
         settled, vertices, triangles = _settled(solid, simpler_mm)
         if settled.status() == m3d.Error.NoError and settled.num_tri() == len(triangles) and closed(triangles):
             if hanging_mm2(vertices, triangles) <= hung + FOLDED_MM2:
-                return vertices, triangles
+                return vertices, triangles, apart
             simpler_mm *= 0.1
             continue
-        solid = _parted(solid if settled.is_empty() else settled, vertices[pinched(triangles)])
-        if solid.is_empty():
+        pieces = _parted(solid if settled.is_empty() else settled, vertices[pinched(triangles)])
+        if not pieces:
             break
+        *others, solid = sorted(pieces, key=lambda piece: piece.volume())
+        apart += others
     raise Refusal("The sink can't be written as a clean solid; change the margin, the gap or the fin pitch a little.")
 
 
@@ -88,14 +91,15 @@ def pinched(triangles: IntArray) -> IntArray:
     return np.asarray(edges[first[count != 2]])
 
 
-def _parted(solid: m3d.Manifold, lines_mm: FloatArray) -> m3d.Manifold:
-    """The largest piece of a solid once notches are cut along lines (k, 2, 3); a notch's own roofs are 60° steep."""
+def _parted(solid: m3d.Manifold, lines_mm: FloatArray) -> list[m3d.Manifold]:
+    """The pieces of a solid once notches are cut along lines (k, 2, 3); a notch's own roofs are 60° steep."""
     turns = 0.3 + np.arange(5) * 2 * np.pi / 5
     ring = np.column_stack([np.cos(turns), np.sin(turns), np.zeros(5)])
     spindle = NOTCH_MM * np.concatenate([ring, [[0.0, 0.0, 2.0], [0.0, 0.0, -2.0]]])
     notches = [m3d.Manifold.hull_points((line[:, None] + spindle).reshape(-1, 3)) for line in lines_mm]
-    pieces = (solid - m3d.Manifold.batch_boolean(notches, m3d.OpType.Add)).decompose()
-    return max(pieces, key=lambda piece: piece.volume(), default=m3d.Manifold())
+    if notches:
+        solid = solid - m3d.Manifold.batch_boolean(notches, m3d.OpType.Add)
+    return solid.decompose()
 
 
 def _rounded(vertices: FloatArray, triangles: IntArray) -> tuple[FloatArray, IntArray]:

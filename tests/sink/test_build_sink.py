@@ -148,7 +148,7 @@ def test_the_outline_is_that_of_the_projected_triangles_as_shapely_joins_them() 
 def test_the_gate_welds_what_float32_would_tear() -> None:
     fine = to_manifold(np.array([[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1], [1e-9, 1e-9, 1]]) + 100.0,
                        np.array([[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 4], [1, 4, 3], [2, 3, 4]]))  # fmt: skip
-    vertices, triangles = gated(fine)
+    vertices, triangles, _ = gated(fine)
     assert closed(triangles)
     assert (vertices == vertices.astype(np.float32)).all()
     assert len(triangles) == 4
