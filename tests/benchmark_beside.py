@@ -46,7 +46,7 @@ def measure_beside_voxels() -> list[Figure]:
     from core.checks.voxels import Grid, filled
 
     part = cambered_plate(50_000)
-    cell = 0.4
+    cell = 0.5
     low, high = part.low_mm - cell, part.high_mm + cell
     x, y, z = (int(n) for n in np.ceil((high - low) / cell))
     grid = Grid(low_mm=low, cell_mm=cell, shape=(x, y, z))
