@@ -29,8 +29,9 @@ class CommandPalette(QFrame):
     def open(self) -> None:
         """Show it at the top of the window with every command that can be used now."""
         window = self.parentWidget()
-        corner = window.mapToGlobal(window.rect().topLeft())
-        self.move(corner.x() + (window.width() - self.width()) // 2, corner.y() + 70)
+        if window is not None:
+            corner = window.mapToGlobal(window.rect().topLeft())
+            self.move(corner.x() + (window.width() - self.width()) // 2, corner.y() + 70)
         self._line.clear()
         self._filter("")
         self.show()

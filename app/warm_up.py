@@ -23,7 +23,7 @@ def loops_version() -> str:
 
 
 def warm_up() -> None:
-    """Run the whole chain on a shelf of 20 triangles."""
+    """Run the whole chain on a shelf of 20 triangles, then look for a way out of a chamber with a bent exit."""
     import numpy as np
 
     from core.export.write_stl import write_stl
@@ -45,6 +45,39 @@ def warm_up() -> None:
         patch = find_patches(part, job.max_angle_deg, job.laser.layer_mm)[0]
         faces = grow_faces(part, int(patch.faces[0]), job.max_angle_deg, job.grow_angle_deg)
         run_job(replace(job, picks=(pick_of(faces),)), part=part)
+        warm_up_bent_way(Path(folder) / "chamber.stl")
+
+
+def warm_up_bent_way(path: Path) -> int:
+    """A plug that leaves its chamber sideways, then down a shaft; returns the legs of its way. The block goes to path.
+
+    A closed hollow beside the chamber takes the reader through what parts of several shells need.
+    """
+    import manifold3d as m3d
+    import numpy as np
+
+    from core.checks.removal_path import Mesh, stepped_way
+    from core.export.write_stl import write_stl
+    from core.part.load_part import load_part
+    from core.part.triangle_tree import TriangleTree
+    from core.progress import never_stop
+
+    def box(low: tuple[float, float, float], high: tuple[float, float, float]) -> m3d.Manifold:
+        return m3d.Manifold.cube(tuple(np.subtract(high, low))).translate(low)
+
+    block = box((0, -5, 0), (60, 25, 60)) - box((10, 0, 20), (50, 20, 40)) - box((35, 0, -1), (50, 20, 30))
+    block -= box((10, 0, 45), (20, 10, 55))
+    solid, plug = block.to_mesh64(), box((10.5, 0.5, 20.5), (22, 19.5, 39.5)).to_mesh64()
+    write_stl(path, np.asarray(solid.vert_properties), np.asarray(solid.tri_verts, dtype=np.int32))
+    part = load_part(path)
+    way = stepped_way(
+        [Mesh(vertices_mm=part.vertices_mm, triangles=part.triangles)],
+        [TriangleTree.of(part.corners_mm)],
+        Mesh(vertices_mm=np.asarray(plug.vert_properties), triangles=np.asarray(plug.tri_verts, dtype=np.int32)),
+        never_stop,
+        most_cells=60_000,
+    )
+    return len(way.shifts_mm) - 1
 
 
 class WarmUp(QObject):

@@ -1,6 +1,8 @@
 """Fields with a unit, a default and a sentence when a value can't be taken."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
 
 from PySide6.QtCore import QLocale, QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QContextMenuEvent, QWheelEvent
@@ -184,6 +186,16 @@ def bind(
     field.edited.connect(entered)
     state.changed.connect(show)
     show()
+
+
+def bind_value(field: NumberField, note: FieldNote, state: JobState, step_name: str, group: str, key: str) -> None:
+    """As `bind`, for the value `key` of one of the job's choices, such as 'layer_mm' of 'laser'."""
+
+    def write(job: Job, value: float) -> Job:
+        changes: dict[str, Any] = {group: replace(getattr(job, group), **{key: value})}
+        return replace(job, **changes)
+
+    bind(field, note, state, step_name, lambda job: float(getattr(getattr(job, group), key)), write)
 
 
 class Section(QWidget):

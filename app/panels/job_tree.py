@@ -103,7 +103,7 @@ class JobTree(QTreeWidget):
         self._show_picks()
         self._show_process()
 
-    def _add_patch(self, patch: Patch) -> None:
+    def _add_patch(self, patch: Patch) -> QTreeWidgetItem:
         step = "∞" if math.isinf(patch.overhang_step_mm) else f"{patch.overhang_step_mm:.2f}"
         row = QTreeWidgetItem(
             self.patch_row,
@@ -132,6 +132,21 @@ class JobTree(QTreeWidget):
         )
         for column in range(1, 5):
             row.setTextAlignment(column, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        return row
+
+    def _show_own_picks(self) -> None:
+        """Rows of picked faces that are no found patch, under the numbers by which sinks and findings call them."""
+        found = {patch.id for patch in self._session.patches}
+        rows = [self.patch_row.child(i) for i in range(self.patch_row.childCount())]
+        for row in rows:
+            if row is not None and row.data(0, KIND) == "picked":
+                self.patch_row.removeChild(row)
+        for patch in self._session.picked:
+            if patch.id not in found:
+                row = self._add_patch(patch)
+                row.setText(0, self.tr("Patch {0}, picked").format(patch.id))
+                row.setData(0, KIND, "picked")
+                row.setFlags(Qt.ItemFlag.ItemIsEnabled)
 
     def _show_picks(self) -> None:
         placed = self._session.placed
@@ -139,10 +154,11 @@ class JobTree(QTreeWidget):
         with QSignalBlocker(self):
             chosen = QItemSelectionModel.SelectionFlag
             self.clearSelection()
+            self._show_own_picks()
             first = None
             for i in range(self.patch_row.childCount()):
                 row = self.patch_row.child(i)
-                if row.data(0, NUMBER) in ids:
+                if row is not None and row.data(0, NUMBER) in ids:
                     row.setSelected(True)
                     first = first or row
             if first is not None:
@@ -208,6 +224,7 @@ class JobTree(QTreeWidget):
             "part": "place",
             "patches": "place",
             "patch": "sink",
+            "picked": "sink",
             "sinks": "sink",
             "sink": "sink",
             "process": "process",

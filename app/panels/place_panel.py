@@ -1,10 +1,11 @@
 """First page of the inspector: the part, how it stands, the plate, and from which angle on a face is low-angle."""
 
 from dataclasses import replace
+from functools import partial
 
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
-from app.panels.fields import ChoiceBox, FieldNote, Form, NumberField, Section, bind, plain_text, take
+from app.panels.fields import ChoiceBox, FieldNote, Form, NumberField, Section, bind, bind_value, plain_text, take
 from app.session import Session
 from core.job import Job
 from core.part.part import Part
@@ -111,45 +112,18 @@ class PlacePanel(QWidget):
         section = Section(self.tr("Build plate"), self)
         form = Form(self)
         plate = DEFAULT.plate
-        for label, default, step, read, write in (
-            (
-                self.tr("Width X"),
-                plate.size_mm[0],
-                self.tr("Set plate width"),
-                lambda p: p.size_mm[0],
-                lambda p, v: replace(p, size_mm=(v, p.size_mm[1])),
-            ),
-            (
-                self.tr("Depth Y"),
-                plate.size_mm[1],
-                self.tr("Set plate depth"),
-                lambda p: p.size_mm[1],
-                lambda p, v: replace(p, size_mm=(p.size_mm[0], v)),
-            ),
-            (
-                self.tr("Build height"),
-                plate.height_mm,
-                self.tr("Set build height"),
-                lambda p: p.height_mm,
-                lambda p, v: replace(p, height_mm=v),
-            ),
-            (
-                self.tr("Free border"),
-                plate.border_mm,
-                self.tr("Set plate border"),
-                lambda p: p.border_mm,
-                lambda p, v: replace(p, border_mm=v),
-            ),
+        for axis, label, step in (
+            (0, self.tr("Width X"), self.tr("Set plate width")),
+            (1, self.tr("Depth Y"), self.tr("Set plate depth")),
         ):
-            field = NumberField(unit="mm", decimals=2, step=5, default=default, name=label, parent=self)
-            bind(
-                field,
-                form.add(label, field),
-                self._state,
-                step,
-                lambda job, r=read: r(job.plate),
-                lambda job, value, w=write: replace(job, plate=w(job.plate, value)),
-            )
+            field = NumberField(unit="mm", decimals=2, step=5, default=plate.size_mm[axis], name=label, parent=self)
+            bind(field, form.add(label, field), self._state, step, partial(_side, axis), partial(_with_side, axis))
+        for key, label, step in (
+            ("height_mm", self.tr("Build height"), self.tr("Set build height")),
+            ("border_mm", self.tr("Free border"), self.tr("Set plate border")),
+        ):
+            field = NumberField(unit="mm", decimals=2, step=5, default=getattr(plate, key), name=label, parent=self)
+            bind_value(field, form.add(label, field), self._state, step, "plate", key)
         self.origin = ChoiceBox(self.tr("Origin of the plate"), self)
         self.origin.addItem(self.tr("centre of the plate"), "centre")
         self.origin.addItem(self.tr("front left corner"), "corner")
@@ -230,6 +204,16 @@ class PlacePanel(QWidget):
                 merge=True,
             ),
         )
+
+
+def _side(axis: int, job: Job) -> float:
+    return job.plate.size_mm[axis]
+
+
+def _with_side(axis: int, job: Job, value_mm: float) -> Job:
+    sides = list(job.plate.size_mm)
+    sides[axis] = value_mm
+    return replace(job, plate=replace(job.plate, size_mm=(sides[0], sides[1])))
 
 
 def _part_at(plate: Plate) -> tuple[float, float]:

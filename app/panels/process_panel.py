@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
-from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind, plain_text, take
+from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind, bind_value, plain_text, take
 from app.session import Session
 from core.heat.materials import alloy_names
 from core.heat.powder_choice import GASES
@@ -66,14 +66,8 @@ class ProcessPanel(QWidget):
             ("preheat_c", self.tr("Plate preheat"), "°C", 0, 10.0, laser.preheat_c),
         ):
             field = NumberField(unit=unit, decimals=decimals, step=step, default=default, name=label, parent=self)
-            bind(
-                field,
-                form.add(label, field),
-                self._state,
-                self.tr("Set {0}").format(label.lower()),
-                lambda job, k=key: getattr(job.laser, k),
-                lambda job, value, k=key: replace(job, laser=replace(job.laser, **{k: value})),
-            )
+            note = form.add(label, field)
+            bind_value(field, note, self._state, self.tr("Set {0}").format(label.lower()), "laser", key)
         passes = NumberField(unit="", decimals=0, step=1, default=laser.passes, name=self.tr("Passes"), parent=self)
         bind(
             passes,
@@ -102,14 +96,8 @@ class ProcessPanel(QWidget):
             ("porosity", self.tr("Porosity"), "", 2, 0.01, powder.porosity),
         ):
             field = NumberField(unit=unit, decimals=decimals, step=step, default=default, name=label, parent=self)
-            bind(
-                field,
-                form.add(label, field),
-                self._state,
-                self.tr("Set {0}").format(label.lower()),
-                lambda job, k=key: getattr(job.powder, k),
-                lambda job, value, k=key: replace(job, powder=replace(job.powder, **{k: value})),
-            )
+            note = form.add(label, field)
+            bind_value(field, note, self._state, self.tr("Set {0}").format(label.lower()), "powder", key)
         self.measured = QCheckBox(self.tr("measured"), self)
         self.measured.setToolTip(
             self.tr("Unticked, the conductivity comes from the model, known to a factor of about 2.")

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.job_state import JobState
-from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind, take
+from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind_value, take
 from core.job import Job
 from core.sink.sink_choice import KINDS
 
@@ -148,14 +148,8 @@ class SinkForm(QWidget):
             parent=self,
         )
         field.setToolTip(f"{dimension.help_text} {field.toolTip()}")
-        bind(
-            field,
-            form.add(dimension.label, field),
-            self._state,
-            self.tr("Set {0}").format(dimension.label.lower()),
-            lambda job: float(getattr(job.sink, key)),
-            lambda job, value: replace(job, sink=replace(job.sink, **{key: value})),
-        )
+        note = form.add(dimension.label, field)
+        bind_value(field, note, self._state, self.tr("Set {0}").format(dimension.label.lower()), "sink", key)
         self.fields[key] = field
         self._rows.append((form, field, dimension.kinds))
 

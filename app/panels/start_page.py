@@ -72,8 +72,9 @@ class StartPage(QWidget):
     def show_recent(self, recent: list[str]) -> None:
         """Links to the files opened last."""
         while (item := self._recent.takeAt(0)) is not None:
-            if item.widget() is not None:
-                item.widget().deleteLater()
+            old = item.widget()
+            if old is not None:
+                old.deleteLater()
         if recent:
             self._recent.addWidget(QLabel(self.tr("Opened last:"), self))
         for path in recent[:4]:

@@ -1,6 +1,7 @@
 """Which triangle lies under the mouse: a ray against a search tree, fast at a million triangles."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from vtkmodules.vtkCommonCore import reference
@@ -43,13 +44,15 @@ class FacePicker:
         if self._mesh.GetNumberOfCells() == 0:
             return None
         locator = self.prepare()
-        share, sub_id, cell = reference(0.0), reference(0), reference(-1)
+        share: Any = reference(0.0)
+        sub_id: Any = reference(0)
+        face: Any = reference(-1)
         at, within = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
         if not locator.IntersectWithLine(
-            start_mm.tolist(), end_mm.tolist(), TOLERANCE, share, at, within, sub_id, cell
+            start_mm.tolist(), end_mm.tolist(), TOLERANCE, share, at, within, sub_id, face
         ):
             return None
-        return Hit(face=int(cell), share=float(share), at_mm=(at[0], at[1], at[2]))
+        return Hit(face=int(face), share=float(share), at_mm=(at[0], at[1], at[2]))
 
 
 def below_height(start_mm: FloatArray, end_mm: FloatArray, height_mm: float) -> tuple[FloatArray, FloatArray] | None:

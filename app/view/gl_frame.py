@@ -37,8 +37,8 @@ class GlFrame(QOpenGLWidget):
         self.render_window.SetReadyForRendering(False)
         self.render_window.SetFrameBlitModeToNoBlit()
         self._observers = [
-            self.render_window.AddObserver("WindowMakeCurrentEvent", self._make_current),
-            self.render_window.AddObserver("WindowIsCurrentEvent", self._tell_current),
+            self.render_window.AddObserver("WindowMakeCurrentEvent", self._make_current),  # type: ignore[arg-type]  # VTK takes names too
+            self.render_window.AddObserver("WindowIsCurrentEvent", self._tell_current),  # type: ignore[arg-type]  # VTK takes names too
         ]
 
     def _make_current(self, caller: object, event: str) -> None:
@@ -81,12 +81,12 @@ class GlFrame(QOpenGLWidget):
         state.Reset()  # Qt changed things since the last picture
         state.Push()
         state.vtkglDepthFunc(GL_LEQUAL)
-        self.render()
+        self.make_picture()
         self.makeCurrent()
         self._copy(self._context.extraFunctions())
         state.Pop()
 
-    def render(self) -> None:
+    def make_picture(self) -> None:
         """Make VTK's picture; called with the context current."""
         self.render_window.Render()
 

@@ -113,14 +113,14 @@ class GlView(GlFrame):
             bounds = bounds + np.array([-FRONT_ROOM_MM, FRONT_ROOM_MM])
             self.renderer.ResetCameraClippingRange(*bounds.ravel().tolist())
 
-    def render(self) -> None:
+    def make_picture(self) -> None:
         """All of it, or, while only the front moves, that over a kept picture of the rest."""
         smooth = not self._smooth_edges and not self.coarse
         in_front = self.front.VisibleActorCount() > 0
         if not self._front_only:
             self.renderer.SetUseFXAA(smooth and not in_front)
             self.front.SetUseFXAA(smooth and in_front)  # the last one smooths the whole picture
-            super().render()
+            super().make_picture()
             return
         self.front.UseFXAAOff()
         if self._kept.valid:
@@ -128,11 +128,11 @@ class GlView(GlFrame):
         else:
             self.renderer.SetUseFXAA(smooth)
             self.front.DrawOff()
-            super().render()
+            super().make_picture()
             self.front.DrawOn()
             self._kept.keep()
         self.renderer.DrawOff()
-        super().render()
+        super().make_picture()
         self.renderer.DrawOn()
 
     def resizeGL(self, w: int, h: int) -> None:

@@ -18,14 +18,14 @@ COARSE_CELLS = 70
 
 def _points(points_mm: FloatArray) -> vtkPoints:
     made = vtkPoints()
-    made.SetData(numpy_to_vtk(np.array(points_mm, dtype=np.float32).reshape(-1, 3)))
+    made.SetData(numpy_to_vtk(np.array(points_mm, dtype=np.float32).reshape(-1, 3)))  # type: ignore[no-untyped-call]
     return made
 
 
 def _cells(corners: IntArray) -> vtkCellArray:
     """corners: (n, k) point numbers of n cells with k corners each."""
     made = vtkCellArray()
-    made.SetData(corners.shape[1], numpy_to_vtk(np.array(corners, dtype=np.int64).ravel()))
+    made.SetData(corners.shape[1], numpy_to_vtk(np.array(corners, dtype=np.int64).ravel()))  # type: ignore[no-untyped-call]
     return made
 
 
@@ -49,7 +49,7 @@ def line_mesh(segments_mm: FloatArray) -> vtkPolyData:
 def points_of(mesh: vtkPolyData) -> FloatArray:
     """(n, 3) float32 points of a mesh, not copied; call Modified on them after a change."""
     points = mesh.GetPoints()
-    return vtk_to_numpy(points.GetData()) if points is not None else np.zeros((0, 3), dtype=np.float32)
+    return vtk_to_numpy(points.GetData()) if points is not None else np.zeros((0, 3), dtype=np.float32)  # type: ignore[no-untyped-call]
 
 
 def sharp_edges(mesh: vtkPolyData) -> vtkPolyData:

@@ -104,7 +104,7 @@ class AxesMark(Overlay):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        self._axes = np.eye(3)
+        self._axes: FloatArray = np.eye(3)
         self._mm_per_px = 0.0
         self.resize(250, 92)
         self.setAccessibleName(self.tr("Axes and scale bar"))
@@ -147,6 +147,7 @@ class FrontWord(QLabel):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(self.tr("front of the plate"), parent)
+        self._view = parent
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.setAutoFillBackground(True)
         self.setMargin(2)
@@ -158,7 +159,7 @@ class FrontWord(QLabel):
         ends_px: (2, 2) both ends of the edge in the view. taken: places of other marks.
         """
         self.adjustSize()
-        view = self.parentWidget().rect().adjusted(self.width() // 2, 0, -self.width() // 2, -self.height() - 4)
+        view = self._view.rect().adjusted(self.width() // 2, 0, -self.width() // 2, -self.height() - 4)
         along = ends_px[0] + np.linspace(0, 1, 81)[:, None] * (ends_px[1] - ends_px[0])
         places = [
             QRect(round(x - self.width() / 2), round(y + 4), self.width(), self.height())

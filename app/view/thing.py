@@ -74,7 +74,7 @@ class Thing:
 
     def colour_by(self, values: FloatArray, table: vtkLookupTable) -> None:
         """values: (n_cells,) mapped through the table's own range."""
-        column = numpy_to_vtk(np.array(values, dtype=np.float32))
+        column = numpy_to_vtk(np.array(values, dtype=np.float32))  # type: ignore[no-untyped-call]
         column.SetName("value")
         self.mesh.GetCellData().SetScalars(column)
         self.mapper.SetLookupTable(table)

@@ -223,3 +223,14 @@ def test_the_first_picture_of_a_part_does_not_wait_for_what_builds(tmp_path: Pat
     command = [sys.executable, "-c", script, str(tmp_path / "settings.ini"), str(bracket)]
     done = subprocess.run(command, cwd=root, capture_output=True, text=True, timeout=180, check=True)
     assert done.stdout.strip() == "True [] True"
+
+
+def test_the_warming_run_goes_through_a_bent_way_out_and_a_hollow_part(tmp_path: Path) -> None:
+    """By hand: the plug must go sideways until it stands over the shaft, then down, so its way has two legs."""
+    from app.warm_up import warm_up_bent_way
+    from core.checks import removal_path
+    from core.part import bodies
+
+    assert warm_up_bent_way(tmp_path / "chamber.stl") == 2
+    for kernel in (removal_path._wave, removal_path._bends, bodies._shells_above):
+        assert len(kernel.signatures) > 0

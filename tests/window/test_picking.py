@@ -1,5 +1,6 @@
 """Clicks in the view and rows of the tree pick the same faces."""
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -62,6 +63,30 @@ def test_view_and_tree_stay_in_step(hand: Any) -> None:
     assert bench.view.scene.picked.mesh.GetNumberOfLines() > 0
     bench.state.undo()
     assert _selected_rows(hand) == ["Patch 1", "Patch 2"]
+
+
+def test_a_picked_patch_has_the_number_that_the_whole_chain_gives_it(hand: Any, tmp_path: Path) -> None:
+    """A found patch keeps its number; picked faces that are no found patch get the next free one, everywhere."""
+    from core.job import pick_of
+    from core.part.downskin import find_patches
+    from core.run_job import load_placed_part, picked_patches, run_job
+
+    bench = hand.bench
+    bench.session.builder.at_once = False
+    ceiling = next(patch for patch in bench.session.patches if patch.id == 2)
+    half = pick_of(ceiling.faces[:1])  # one of the two triangles of the flat ceiling
+    bench.session.set_picks((half,), "Pick face")
+    hand.click(hand.pixel_of_patch_from(1, "back"), SHIFT)
+    job = bench.state.job
+    part = load_placed_part(job)
+    chain = picked_patches(job, part, find_patches(part, job.max_angle_deg, job.laser.layer_mm))
+    assert [patch.id for patch in bench.session.picked] == [patch.id for patch in chain] == [3, 1]
+    assert [patch.id for patch in run_job(job, part=part).picked] == [3, 1]
+    rows = [bench.tree.patch_row.child(i).text(0) for i in range(bench.tree.patch_row.childCount())]
+    assert rows == ["Patch 2", "Patch 1", "Patch 3, picked"]
+    assert [bench.sink_panel.which.itemText(i).split(",")[0] for i in range(2)] == ["Patch 3", "Patch 1"]
+    bench.session.clear_picks()
+    assert bench.tree.patch_row.childCount() == 2
 
 
 def test_the_worst_patch_is_at_the_top_of_the_tree(hand: Any) -> None:
