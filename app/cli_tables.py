@@ -71,9 +71,10 @@ def finding_lines(findings: list[dict[str, Any]]) -> list[str]:
     for level in ("stop", "note"):
         for finding in findings:
             if finding["level"] == level:
-                at = ", ".join(f"{v:.2f}" for v in finding["at_mm"] or ())
-                place = f"(at {at} mm)" if at else ""
-                text = " ".join(words for words in (finding["text"], place, finding["remedy"]) if words)
+                axes = zip("xyz", finding["at_mm"] or (), strict=False)
+                at = ", ".join(f"{axis} {round(value, 1) + 0.0:.1f}" for axis, value in axes)
+                place = f"(At {at} mm.)" if at else ""
+                text = " ".join(words for words in (finding["text"], finding["remedy"], place) if words)
                 lines.append(f"{LEVEL_WORDS[level]:<5}{finding['check']}: {text}")
     well: dict[str, list[str]] = {}
     for finding in findings:

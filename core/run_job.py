@@ -245,7 +245,9 @@ def _build_all(job: Job, part: Part, picked: tuple[Patch, ...], goes_on: GoesOn,
                 goes_on=part_of(goes_on, index / len(picked), (index + 1) / len(picked)),
             )
         except Refusal as reason:
-            findings.append(_no_sink(f"No sink under patch {patch.id}: {reason}", blocked_level, patch.centre_mm))
+            why = str(reason)
+            text = f"Patch {patch.id}: {why[:1].lower()}{why[1:]}"
+            findings.append(_no_sink(text, blocked_level, patch.centre_mm))
             continue
         sinks += bodies
         ids.add(patch.id)

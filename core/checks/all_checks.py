@@ -48,7 +48,6 @@ def all_checks(
     if sinks:
         tree = TriangleTree.of(part.corners_mm)
         findings.append(check_powder_in_gap(gap_mm, d90_um))
-        findings.append(check_gap_in_layers(gap_mm, layer_mm))
         findings += check_part_cavities(part)
         ways: list[RemovalWay] = []
         for k, sink in enumerate(sinks):
@@ -76,8 +75,9 @@ def all_checks(
         turned = check_turned(sinks)
         findings += [turned] if turned is not None else []
         findings += [check_patch_start(part, tree, patch, layer_mm, max_angle_deg) for patch in patches]
-        built = (check_built_gap(part, sinks, p, gap_mm=gap_mm, layer_mm=layer_mm, tree=tree) for p in patches)
-        findings += [found for found in built if found is not None]
+        built = [check_built_gap(part, sinks, p, gap_mm=gap_mm, layer_mm=layer_mm, tree=tree) for p in patches]
+        counted = [found for found in built if found is not None]
+        findings += counted or [check_gap_in_layers(gap_mm, layer_mm)]
         findings += [found for patch in patches if (found := check_covered(sinks, patch.id)) is not None]
         findings += check_sinks_apart(sinks)
         order = check_removal_order(sinks, ways, part_of(goes_on, 0.7, 0.8))

@@ -39,12 +39,13 @@ def check_turned(sinks: Sequence[Sink]) -> Finding | None:
     turned = [sink for sink in sinks if abs(sink.turned_deg) > 0.05]
     if not turned:
         return None
+    upto = "up to " if len(turned) > 1 else ""
     most = max(abs(sink.turned_deg) for sink in turned)
     names = " and ".join(sink.name for sink in turned[:3]) + (" and others" if len(turned) > 3 else "")
     return Finding(
         check="recoater",
         level="note",
-        text=f"The walls of {names} were turned by up to {most:.0f}° so that they don't run along the recoater blade.",
+        text=f"The walls of {names} were turned by {upto}{most:.0f}° so that they don't run along the recoater blade.",
         remedy="Set the blade's direction if it differs from the job's, or the walls' own if they must run otherwise.",
         at_mm=turned[0].nearest_mm,
     )

@@ -118,7 +118,7 @@ def test_all_patches_leave_a_blocked_one_as_a_note_but_asking_for_it_is_a_stop(r
     blocked = next(p["id"] for p in patches if p["z_min_mm"] < 21)
     code, out, _ = run("build", part, "--out", tmp_path / "all", "--all", "--json")
     values = json.loads(out)
-    notes = [f for f in values["findings"] if f["level"] == "note" and f"No sink under patch {blocked}" in f["text"]]
+    notes = [f for f in values["findings"] if f["level"] == "note" and f"Patch {blocked}: no sink can" in f["text"]]
     assert code == 0 and len(values["sinks"]) == 1 and len(notes) == 1
     numbers = ",".join(str(p["id"]) for p in patches)
     code, out, _ = run("build", part, "--out", tmp_path / "asked", "--patch", numbers, "--json")
