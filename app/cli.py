@@ -5,6 +5,7 @@ import os
 import signal
 import sys
 import tempfile
+import threading
 import traceback
 import warnings
 from collections.abc import Callable
@@ -17,12 +18,19 @@ from core.version import PROGRAM, VERSION
 
 DONE, BAD_INPUT, STOP_FINDING, STOPPED = 0, 2, 3, 130
 LONGEST_SENTENCE = 400
+GRACE_S = 0.5
+"""How long the work may take to stop by itself while nothing is being written."""
+STOPPED_TEXT = "Stopped; nothing was written."
 UNITS = ("mm", "in", "m", "um")
 KINDS = ("fins", "plate", "block")
 
 
 class StopKey:
-    """Ctrl-C: stops the work at once while computing, and between two files while writing."""
+    """Ctrl-C: stops the work soon while computing, and between two files while writing.
+
+    The work is asked to stop; what doesn't ask back in time, as imports and readers don't, is left by ending the
+    process. Raising KeyboardInterrupt instead crashed inside libraries that were being loaded, once in forty.
+    """
 
     def __init__(self) -> None:
         self.pressed = False
@@ -33,8 +41,15 @@ class StopKey:
 
     def _on_signal(self, number: int, frame: FrameType | None) -> None:
         self.pressed = True
+        leaving = threading.Timer(GRACE_S, self._leave)
+        leaving.daemon = True
+        leaving.start()
+
+    def _leave(self) -> None:
         if self.at_once:
-            raise KeyboardInterrupt
+            refuse(STOPPED_TEXT, STOPPED)
+            sys.stderr.flush()
+            os._exit(STOPPED)
 
     def goes_on(self, share: float) -> bool:
         """For core: reports to a terminal, and says stop when the key was pressed."""
@@ -63,7 +78,8 @@ def main(arguments: list[str] | None = None) -> int:
     except Refusal as refusal:
         return refuse(str(refusal))
     except (KeyboardInterrupt, Stopped):
-        return refuse("Stopped; nothing was written.", STOPPED)
+        stop_key.at_once = False  # it is being said here
+        return refuse(STOPPED_TEXT, STOPPED)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE

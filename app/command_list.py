@@ -222,7 +222,7 @@ def _build_and_help(bench: "Workbench", made: Commands) -> tuple[Command, ...]:
         Command(
             name="limits",
             text=tr("About the limits"),
-            run=bench.docks["limits"].setVisible,
+            run=bench.show_limits,
             picture="help",
             checkable=True,
             tip=tr("What a sink does not do, how sure the numbers are, safety"),

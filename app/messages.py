@@ -38,7 +38,8 @@ class MessageBar(QFrame):
         self.text.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self._details = QPlainTextEdit(self)
         self._details.setReadOnly(True)
-        self._details.setMaximumHeight(130)
+        self._details.setTabStopDistance(self.fontMetrics().horizontalAdvance("Ctrl+Shift+W") + 14)
+        self._details.setMaximumHeight(220)
         self._action: Callable[[], None] | None = None
         self._do = QPushButton(self)
         self._do.clicked.connect(self._act)

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QMainWindow,
     QScrollArea,
+    QSizePolicy,
     QStackedWidget,
     QTabWidget,
     QVBoxLayout,
@@ -111,6 +112,7 @@ class Workbench(QObject):
             area.setWidgetResizable(True)
             area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
             area.setFrameShape(QScrollArea.Shape.NoFrame)
+            panel.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)  # scrolled, never squeezed
             area.setWidget(panel)
             area.setMinimumWidth(panel.minimumSizeHint().width() + area.verticalScrollBar().sizeHint().width())
             self.pages.addTab(area, title)
@@ -232,6 +234,12 @@ class Workbench(QObject):
         """Several samples per pixel; taken up at once and kept for the next start."""
         self.settings.set_smooth_edges(on)
         self.view.set_smooth_edges(on)
+
+    def show_limits(self, on: bool) -> None:
+        """The page on limits, with more room than the job tree while it is read."""
+        self.docks["limits"].setVisible(on)
+        if on and not self.docks["limits"].isFloating():
+            self.window.resizeDocks([self.docks["job"], self.docks["limits"]], [2, 3], Qt.Orientation.Vertical)
 
     def reset_layout(self) -> None:
         """Put panels back where they were at the first start."""

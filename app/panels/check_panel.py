@@ -37,6 +37,7 @@ class CheckPanel(QWidget):
         self.list.setItemDelegate(FindingDelegate(self.list))
         self.list.setAccessibleName(self.tr("Findings, worst first"))
         self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
+        self.list.setWordWrap(True)  # so that rows are measured again when the list gets wider or narrower
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
         self.list.setMinimumHeight(150)

@@ -19,9 +19,14 @@ class FindingDelegate(QStyledItemDelegate):
         super().__init__(view)
         self._view = view
 
+    def _width(self) -> int:
+        """Room for the words; that of a scroll bar is always left free, so that rows don't change when one comes."""
+        bar = self._view.verticalScrollBar().sizeHint().width()
+        return max(self._view.width() - 2 * self._view.frameWidth() - bar - LEFT - PAD, 60)
+
     def _heights(self, finding: Finding) -> tuple[int, int]:
         metrics = self._view.fontMetrics()
-        room = QRect(0, 0, max(self._view.viewport().width() - LEFT - PAD, 60), 10000)
+        room = QRect(0, 0, self._width(), 10000)
         text = metrics.boundingRect(room, WRAP, self._title(finding)).height()
         remedy = metrics.boundingRect(room, WRAP, finding.remedy).height() if finding.remedy else 0
         return text, remedy
@@ -48,7 +53,7 @@ class FindingDelegate(QStyledItemDelegate):
         colour = ink if chosen or not self._view.isEnabled() else level_colour(finding.level, palette)
         icon(finding.level, colour).paint(painter, QRect(rect.topLeft() + QPoint(6, PAD), QSize(18, 18)))
         text, remedy = self._heights(finding)
-        left, width = rect.left() + LEFT, rect.width() - LEFT - PAD
+        left, width = rect.left() + LEFT, self._width()
         painter.setPen(ink)
         painter.drawText(QRect(left, rect.top() + PAD, width, text), WRAP, self._title(finding))
         if finding.remedy:

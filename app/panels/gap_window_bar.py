@@ -26,7 +26,7 @@ class GapWindowBar(QWidget):
         self.setAccessibleName(self.tr("Gap window"))
 
     def sizeHint(self) -> QSize:
-        return QSize(260, 4 * self.fontMetrics().height() + 26)
+        return QSize(260, 4 * self.fontMetrics().height() + 30)
 
     def minimumSizeHint(self) -> QSize:
         return QSize(200, self.sizeHint().height())
@@ -119,7 +119,7 @@ class GapWindowBar(QWidget):
         row = QRectF(0, 0, self.width(), line)
         painter.drawText(row, Qt.AlignmentFlag.AlignLeft, self.tr("may fuse"))
         painter.drawText(row, Qt.AlignmentFlag.AlignRight, self.tr("too hot"))
-        below = QRectF(0, bar.bottom() + 6 + line, self.width(), line)
+        below = QRectF(0, bar.bottom() + 9 + line, self.width(), line)
         painter.drawText(below, Qt.AlignmentFlag.AlignHCenter, caption)
 
     def _mark(self, gap_um: float) -> str:

@@ -68,10 +68,8 @@ class PlacePanel(QWidget):
             field.edited.connect(lambda value, a=axis, n=note: self._turn_to(a, value, n))
             self.turns.append(field)
         section.body.addWidget(form)
-        self.drop = QCheckBox(self.tr("Stand on the plate"), self)
-        self.drop.setToolTip(
-            self.tr("Moves the part along z until it touches the plate; otherwise the file's height holds.")
-        )
+        self.drop = QCheckBox(self.tr("Lower it onto the plate"), self)
+        self.drop.setToolTip(self.tr("For a part that floats: moves it down along z until it touches the plate."))
         self.drop.clicked.connect(self._drop_chosen)
         section.body.addWidget(self.drop)
         return section
@@ -175,7 +173,7 @@ class PlacePanel(QWidget):
         self.turns[axis].setValue((self.turns[axis].value() + angle_deg + 180.0) % 360.0 - 180.0)
 
     def _drop_chosen(self, on: bool) -> None:
-        self._set_pose(replace(self._state.job.pose, drop=on), self.tr("Stand on the plate"))
+        self._set_pose(replace(self._state.job.pose, drop=on), self.tr("Lower onto the plate"))
 
     def _set_pose(self, pose: Pose, step: str) -> None:
         """Another pose has other downskin, so picked faces are let go, except for a turn about Z alone."""

@@ -172,10 +172,16 @@ class Scene:
             thing.set_colour(lines)
 
     def set_plate_visible(self, on: bool, *, from_above: bool) -> None:
-        """From below only the plate's rim is drawn, so that nothing lies over the downskin."""
+        """From below only the plate's rim is drawn, and thinly, so that nothing lies over the downskin."""
         for thing in self.plate_things:
             thing.set_visible(on)
         self.plate_grid.set_visible(on and from_above)
+        self.plate_front.line_width = 3.0 if from_above else 1.2
+
+    def set_pixel_ratio(self, ratio: float) -> None:
+        """Pixels per unit of the window, for the width of lines."""
+        for thing in (self.edges, self.picked, self.section, *self.plate_things, *self.sink_edges):
+            thing.set_pixel_ratio(ratio)
 
     def clear_sinks(self) -> None:
         self.hidden_sinks.clear()

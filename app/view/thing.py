@@ -35,7 +35,8 @@ class Thing:
         self.actor.SetMapper(self.mapper)
         self.actor.PickableOff()
         look = self.actor.GetProperty()
-        look.SetLineWidth(line_width)
+        self.line_width = line_width
+        """In the units of the window, whatever the number of pixels in one."""
         look.SetInterpolationToFlat()
         look.SetAmbient(0.55)
         look.SetDiffuse(0.5)
@@ -68,6 +69,10 @@ class Thing:
 
     def set_visible(self, on: bool) -> None:
         self.actor.SetVisibility(on)
+
+    def set_pixel_ratio(self, ratio: float) -> None:
+        """Draw lines so many pixels wide that they look the same on fine screens."""
+        self.actor.GetProperty().SetLineWidth(ratio * self.line_width)
 
     def set_colour(self, colour: str) -> None:
         self.actor.GetProperty().SetColor(*(int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)))
