@@ -184,6 +184,7 @@ class PartView(GlView):
             self._fit_now()
         self.scene.set_part_visible(self._part_on, coarse=self.coarse)
         self.scene.set_plate_visible(self._plate_on, from_above=bool(self.moves.axes()[2, 2] > 0))
+        self.scene.refine_preview(rough=self._front_only)
         self.scene.set_pixel_ratio(self.devicePixelRatioF())
 
     def place_marks(self) -> None:

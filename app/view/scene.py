@@ -8,6 +8,7 @@ from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE, STALE_EDGE
 from app.view.colour_scales import angle_table
 from app.view.meshes import coarse_mesh, line_mesh, outline_at, points_of, sharp_edges, triangle_mesh
 from app.view.plate_lines import plate_lines
+from app.view.rough_top import RoughTop
 from app.view.thing import Thing
 from core.part.part import Part, face_mask
 from core.part.place_on_plate import Plate, plate_low_corner_mm
@@ -18,6 +19,9 @@ EDGES_UP_TO_FACES = 300_000
 """Sharp edges are looked for in smaller parts only; they take a third of a second at a million faces."""
 COARSE_FROM_FACES = 60_000
 """Larger parts get a rough stand-in for slow graphics while the hand moves."""
+
+ROUGH_FROM_TRIANGLES = 10_000
+"""Larger tops are drawn roughly while the slider moves."""
 
 
 class Scene:
@@ -35,7 +39,11 @@ class Scene:
         self.plate_rim = Thing(renderer, PLATE, lit=False, towards_eye=1.0)
         self.plate_front = Thing(renderer, PLATE, line_width=3.0, lit=False)
         self.picked = Thing(renderer, PICK, line_width=3.0, towards_eye=3.0, lit=False)
-        self.preview = Thing(front, SINK)
+        self.preview, self.rough_preview = Thing(front, SINK), Thing(front, SINK)
+        self._preview_on = False
+        self._rough: RoughTop | None = None
+        self._waiting_mm: FloatArray | None = None
+        """Points that the preview takes when the hand rests."""
         self.section = Thing(renderer, "#23272b", line_width=2.0, lit=False)
         self.sinks: list[Thing] = []
         self.sink_edges: list[Thing] = []
@@ -50,6 +58,7 @@ class Scene:
     def show_part(self, part: Part | None) -> None:
         """Another part: empty what belonged to the last one and draw its sharp edges; `show_angles` draws the rest."""
         self.clear_sinks()
+        self._rough, self._waiting_mm = None, None
         for thing in (
             self.part,
             self.low,
@@ -57,6 +66,7 @@ class Scene:
             self.low_stand_in,
             self.picked,
             self.preview,
+            self.rough_preview,
             self.edges,
             self.section,
         ):
@@ -124,18 +134,36 @@ class Scene:
     def start_preview(self, points_mm: FloatArray, triangles: IntArray) -> None:
         """The sinks' tops while the slider moves; the sinks stand aside."""
         self.preview.show(triangle_mesh(points_mm, triangles))
+        self._rough = RoughTop(points_mm, triangles) if len(triangles) >= ROUGH_FROM_TRIANGLES else None
+        if self._rough is not None:
+            self.rough_preview.show(triangle_mesh(self._rough.points_mm(points_mm), self._rough.triangles))
         self._show_preview_only(True)
 
     def move_preview(self, points_mm: FloatArray) -> None:
-        """The same tops at another gap: points only, in place."""
-        self.preview.move(points_mm)
+        """The same tops at another gap: points only, in place; those of a large net once the hand rests."""
+        if self._rough is None:
+            self.preview.move(points_mm)
+        else:
+            self.rough_preview.move(self._rough.points_mm(points_mm))
+            self._waiting_mm = points_mm
         self._show_preview_only(True)
 
     def end_preview(self) -> None:
+        self._waiting_mm = None
         self._show_preview_only(False)
 
+    def refine_preview(self, *, rough: bool) -> None:
+        """Draw the tops roughly, or as they are."""
+        rough = rough and self._rough is not None
+        if not rough and self._waiting_mm is not None:
+            self.preview.move(self._waiting_mm)
+            self._waiting_mm = None
+        self.preview.set_visible(self._preview_on and not rough)
+        self.rough_preview.set_visible(self._preview_on and rough)
+
     def _show_preview_only(self, on: bool) -> None:
-        self.preview.set_visible(on)
+        self._preview_on = on
+        self.refine_preview(rough=True)
         for things in (self.sinks, self.sink_edges):
             for number, thing in enumerate(things):
                 thing.set_visible(not on and number not in self.hidden_sinks)
@@ -200,6 +228,7 @@ class Scene:
             self.edges,
             self.picked,
             self.preview,
+            self.rough_preview,
             *self.sinks,
             *self.sink_edges,
         ]

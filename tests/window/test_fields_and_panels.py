@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 import pytest
 from PySide6.QtCore import QLocale, Qt
-from PySide6.QtGui import QImage
 
 from app.panels.fields import NumberField
 from app.panels.gap_window_bar import GapWindowBar
@@ -16,7 +15,6 @@ from app.panels.sink_panel import SinkPanel
 from app.settings import Settings
 from app.view.meshes import points_of
 from core.heat.estimate import Band
-from core.run_job import estimate_of
 
 
 @pytest.fixture
@@ -76,18 +74,6 @@ def test_a_value_out_of_range_is_refused_at_its_field_and_the_job_stays(bench: A
     assert not panel.note.isHidden() and bench.state.job is before
     panel.spin.setValue(310)
     assert panel.note.isHidden() and bench.state.job.gap.gap_mm == 0.31
-
-
-def test_the_estimate_follows_the_slider_and_agrees_with_the_command_line(hand: Any) -> None:
-    bench = hand.bench
-    bench.session.builder.at_once = False
-    hand.click(hand.pixel_of_patch(2))
-    bench.sink_panel.slider.setSliderDown(True)
-    bench.sink_panel.slider.setValue(500)
-    shown = bench.sink_panel.table._values[0][0].text()
-    job = replace(bench.state.job, gap=replace(bench.state.job.gap, gap_mm=0.5))
-    assert shown == f"{estimate_of(job, bench.session.picked[0]).rise_with_k.nominal:.0f} K"
-    bench.sink_panel.slider.setSliderDown(False)
 
 
 def test_the_proposed_gap_and_the_verdict_are_those_of_the_command_line(hand: Any, capsys: Any, tmp_path: Path) -> None:
@@ -250,35 +236,3 @@ def test_a_command_is_found_by_part_of_its_name(hand: Any) -> None:
     assert palette._list.count() == 1
     hand.qtbot.keyClick(palette._line, Qt.Key.Key_Return)
     assert len(bench.state.job.picks) == 2
-
-
-def _teal_pixels(view: Any) -> int:
-    """Pixels in the colour of the sinks: blue and green well above red."""
-    view.repaint()
-    image = view.grabFramebuffer().convertToFormat(QImage.Format.Format_RGB888)
-    rows = np.frombuffer(image.constBits(), dtype=np.uint8).reshape(image.height(), image.bytesPerLine())
-    red, green, blue = (rows[:, : 3 * image.width()].reshape(-1, 3)[:, i].astype(int) for i in range(3))
-    return int(((green > red + 30) & (blue > red + 30)).sum())
-
-
-@pytest.mark.parametrize(("look", "covered"), [("below", False), ("bottom", False), ("top", True)])
-def test_the_quick_picture_while_the_slider_moves_hides_and_shows_what_the_full_one_does(
-    hand: Any, look: str, covered: bool
-) -> None:
-    """Depths count in both: what the shelf covers of the sink's top is covered, what it doesn't is seen."""
-    bench = hand.bench
-    bench.session.builder.at_once = False
-    hand.click(hand.pixel_of_patch(2))
-    view, slider = bench.view, bench.sink_panel.slider
-    view.look(look)
-    slider.setSliderDown(True)
-    slider.setValue(900)
-    for gap_um in (1200, 1400):  # the first keeps the picture of the rest, the second draws over it
-        slider.setValue(gap_um)
-        assert view._front_only
-        quick = _teal_pixels(view)
-        hand.wait(lambda: not view._front_only)
-        full = _teal_pixels(view)
-        assert quick == pytest.approx(full, rel=0.06, abs=30)  # the full picture has smoothed edges
-    assert (full < 30) == covered
-    slider.setSliderDown(False)
