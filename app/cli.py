@@ -22,7 +22,7 @@ GRACE_S = 0.5
 """How long the work may take to stop by itself while nothing is being written."""
 STOPPED_TEXT = "Stopped; nothing was written."
 UNITS = ("mm", "in", "m", "um")
-KINDS = ("fins", "plate", "block")
+KINDS = ("fins", "plate", "block", "edge")
 
 
 class StopKey:
