@@ -26,8 +26,9 @@ LEAST_VOLUME_MM3 = 1.0
 ROUNDS = 4
 EVENNESS = 0.012
 """Share of the gap within which the net follows the patch."""
-SIMPLER_MM = 1e-3
-"""Points of the top that lie this near to the plane of their neighbours are merged; the exact check comes after."""
+SIMPLER_MM, SIMPLER_SHARE = 1.5e-3, 0.004
+"""Points of the top that lie this near to the plane of their neighbours, or this share of the gap, are merged; the
+exact check comes after."""
 
 
 def build_sink(
@@ -128,7 +129,7 @@ def _solid(
             f"The patch at {place.where} lies too low: no room for a sink above the build plate."
         )
     top = TriangleTree.of(net.points_mm[net.triangles])
-    body = body.simplify(SIMPLER_MM)
+    body = body.simplify(max(SIMPLER_MM, SIMPLER_SHARE * place.gap_mm))
     choice = as_cut(place.choice)
     bays = bay_layout(choice, outline, place.slopes, blade_deg)
     cut = bays_solid([*bays, *drain_layout(choice, outline, bays)], outline, top, choice)
