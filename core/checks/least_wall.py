@@ -55,7 +55,7 @@ class _Slice:
     def higher_up(self, rise_mm: float) -> BaseGeometry:
         """The solid area some way further up; empty past the top."""
         layer = self.layer + max(1, round(rise_mm / self.layers.layer_mm))
-        return shapely.MultiPolygon(self.layers.polygons(layer)) if layer < len(self.layers) else shapely.Polygon()
+        return _joined(self.layers, layer) if layer < len(self.layers) else shapely.Polygon()
 
 
 def check_least_wall(sink: Sink, least_mm: float = LEAST_WALL_MM) -> Finding:
@@ -162,7 +162,7 @@ def _slices(vertices_mm: FloatArray, triangles: IntArray, least_mm: float) -> li
             continue
         seen.add(alike)
         left -= int(layers.pieces[i])
-        slices.append(_Slice(layers=layers, layer=int(i), area=shapely.MultiPolygon(layers.polygons(int(i)))))
+        slices.append(_Slice(layers=layers, layer=int(i), area=_joined(layers, int(i))))
     return slices
 
 
@@ -170,3 +170,8 @@ def _least_of_each(sign: FloatArray) -> list[int]:
     """The least of each of SLICES stretches, least first."""
     parts = [part for part in np.array_split(np.arange(len(sign)), SLICES) if len(part)]
     return sorted((int(part[np.argmin(sign[part])]) for part in parts), key=lambda k: float(sign[k]))
+
+
+def _joined(layers: Layers, i: int) -> BaseGeometry:
+    """The regions of a layer as one area; regions that touch in a corner are mended."""
+    return shapely.make_valid(shapely.MultiPolygon(layers.polygons(i)))
