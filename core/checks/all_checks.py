@@ -3,6 +3,7 @@
 from core.checks.clearance import check_clearance, check_covered, check_gap_in_layers, check_sinks_apart
 from core.checks.finding import LEVELS, Finding
 from core.checks.layer_checks import check_built_gap, check_patch_start, check_sink_layers
+from core.checks.least_wall import check_least_wall
 from core.checks.powder_escape import check_gap_depth, check_part_cavities, check_pockets, check_powder_in_gap
 from core.checks.recoater import check_recoater, check_turned
 from core.checks.removal import RemovalWay, removal_finding, removal_way
@@ -71,6 +72,7 @@ def all_checks(
                 findings.append(check_sink_cost(sink, cost))
             if sink.watertight:
                 share = 0.7 * (k + 1) / len(sinks)
+                findings.append(check_least_wall(sink))
                 findings.append(check_sink_layers(sink, layer_mm, part_of(goes_on, share, share)))
         turned = check_turned(sinks)
         findings += [turned] if turned is not None else []
