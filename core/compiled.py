@@ -56,3 +56,20 @@ kernel: Callable[..., Any] = numba.njit(cache=True, nogil=True)
 
 parallel_kernel: Callable[..., Any] = numba.njit(cache=True, nogil=True, parallel=_openmp_loads())
 """Decorator for an inner loop spread over the cores with numba.prange."""
+
+
+class GridLoop:
+    """An inner loop over the planes of a grid, compiled for one thread and for all.
+
+    Sums inside a row may be reordered, which lets them be vectorised; the order doesn't depend on the threads.
+    """
+
+    def __init__(self, loop: Callable[..., Any]) -> None:
+        freedom = {"reassoc", "contract", "nsz", "arcp"}
+        rules: dict[str, Any] = {"cache": True, "nogil": True, "error_model": "numpy", "fastmath": freedom}
+        self._one = numba.njit(**rules)(loop)
+        self._all = numba.njit(parallel=_openmp_loads(), **rules)(loop)
+
+    def __call__(self, small: bool, *arrays: Any) -> Any:
+        """Run on one thread where the grid is small, as starting threads costs more than it saves there."""
+        return (self._one if small else self._all)(*arrays)

@@ -1,0 +1,86 @@
+"""Part, sinks and powder cut into cubic cells, with the exact share of metal in every cell and on every link."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.heat.solid_share import links_along
+from core.refusal import Refusal
+from core.units import FloatArray, IntArray
+
+RAYS = 4
+"""Each link is the mean of 4 x 4 lines; with one line, gaps steeper than 30° come out up to 17 % wrong."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class HeatGrid:
+    """Cubic cells from the build plate up; index order z, y, x, with one ghost layer all round.
+
+    low_mm: (3,) low corner of the first real cell. metal: (nz+2, ny+2, nx+2) float32 volume share of metal.
+    metal_links: for x, y, z the share of metal on the link from the cell before to this one; walls: how many metal
+    surfaces it crosses. Links to the ghost layer aren't used.
+    """
+
+    low_mm: FloatArray
+    cell_mm: float
+    metal: FloatArray
+    metal_links: tuple[FloatArray, FloatArray, FloatArray]
+    walls: tuple[FloatArray, FloatArray, FloatArray]
+
+    @property
+    def shape(self) -> tuple[int, int, int]:
+        """Real cells in z, y, x order."""
+        nz, ny, nx = self.metal.shape
+        return nz - 2, ny - 2, nx - 2
+
+    @property
+    def n_cells(self) -> int:
+        return math.prod(self.shape)
+
+    def cell_of(self, points_mm: FloatArray) -> tuple[IntArray, IntArray, IntArray]:
+        """Indices (k, j, i) into the padded arrays of the cells around points (n, 3), moved into the grid."""
+        x, y, z = (np.floor((points_mm - self.low_mm) / self.cell_mm).astype(np.int64) + 1).T
+        nz, ny, nx = self.shape
+        return np.clip(z, 1, nz), np.clip(y, 1, ny), np.clip(x, 1, nx)
+
+
+def grid_around(corners_mm: FloatArray, cell_mm: float, margin_mm: float) -> tuple[FloatArray, tuple[int, int, int]]:
+    """Low corner and cells (z, y, x) of a grid from the plate to the top of some triangles (n, 3, 3), margin around."""
+    low, high = corners_mm.min(axis=(0, 1)), corners_mm.max(axis=(0, 1))
+    low = np.array([low[0] - margin_mm, low[1] - margin_mm, 0.0])
+    size = np.array([high[0] + margin_mm, high[1] + margin_mm, high[2]]) - low
+    nx, ny, nz = (max(1, math.ceil(round(length / cell_mm, 6))) for length in size)
+    return low, (nz, ny, nx)
+
+
+def heat_grid(
+    corners_mm: FloatArray, low_mm: FloatArray, cell_mm: float, shape: tuple[int, int, int], rays: int = RAYS
+) -> HeatGrid:
+    """The grid of closed bodies that don't overlap. corners_mm: (n, 3, 3) outward triangles; low_mm: (3,).
+
+    Raises Refusal for a cell size that isn't above zero.
+    """
+    if not (math.isfinite(cell_mm) and cell_mm > 0):
+        raise Refusal(f"A cell of {cell_mm:g} mm can't be used; set a size above zero.")
+    low = np.asarray(low_mm, dtype=np.float64)
+    padded = tuple(n + 2 for n in shape)
+    links: list[FloatArray] = []
+    walls: list[FloatArray] = []
+    for axis in range(3):
+        place = [slice(1, -1)] * 3
+        place[2 - axis] = slice(1, None)  # entry 0 is the link from the ghost cell
+        for values, kept in zip(links_along(corners_mm, axis, low, cell_mm, shape, rays), (links, walls), strict=True):
+            full = np.zeros(padded, dtype=np.float32)
+            full[tuple(place)] = values
+            kept.append(full)
+    metal = np.zeros(padded, dtype=np.float32)
+    half_up = low + np.array([0.0, 0.0, 0.5 * cell_mm])  # moved by half a cell, links along z are the cells themselves
+    metal[1:-1, 1:-1, 1:-1] = links_along(corners_mm, 2, half_up, cell_mm, shape, rays)[0][:-1]
+    return HeatGrid(
+        low_mm=low,
+        cell_mm=cell_mm,
+        metal=metal,
+        metal_links=(links[0], links[1], links[2]),
+        walls=(walls[0], walls[1], walls[2]),
+    )

@@ -1,0 +1,121 @@
+"""What one build of layers gave, read off for faces, patches and layers."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.heat.build_3d import BuildState
+from core.heat.estimate import Band
+from core.heat.heat_grid import HeatGrid
+from core.part.part import Part
+from core.part.patch import Patch
+from core.units import FloatArray, IntArray
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class HeatRun:
+    """One build, with or without sinks. Temperatures in °C.
+
+    face_between_c: (n_faces,) the hottest a face is between two layers, from when it lies on top until the end.
+    face_peak_c: just after its exposure, smoothed over a layer of cells. face_down_w_m2: heat flux downwards below the
+    face, averaged over its layer's time. z_mm, layer_mean_c, layer_max_c: (n_layers,) per layer of cells just before
+    the next one, metal of the part only; NaN where there is none.
+    imbalance: share of the heat put in that the books can't account for.
+    """
+
+    face_between_c: FloatArray
+    face_peak_c: FloatArray
+    face_down_w_m2: FloatArray
+    z_mm: FloatArray
+    layer_mean_c: FloatArray
+    layer_max_c: FloatArray
+    cooling_k_s: FloatArray
+    """(n_faces,) mean cooling rate from the peak to the next layer."""
+    put_in_j: float
+    lost_j: float
+    imbalance: float
+    build_time_s: float
+    iterations: int
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class PatchHeat:
+    """One patch with and without sinks; °C averaged over its area, hottest face, and W/m² through the gap."""
+
+    patch: int
+    with_c: Band
+    without_c: Band
+    hottest_with_c: float
+    hottest_without_c: float
+    peak_with_c: float
+    peak_without_c: float
+    cooling_with_k_s: float
+    cooling_without_k_s: float
+    through_gap_w_m2: float
+    """Mean heat flux down through the faces with the sink."""
+
+    @property
+    def cooler_by_k(self) -> float:
+        """How much cooler the patch stays with its sink."""
+        return self.without_c.nominal - self.with_c.nominal
+
+
+def heat_run(grid: HeatGrid, state: BuildState, part: Part, part_metal: FloatArray, preheat_c: float,
+             recoat_s: float) -> HeatRun:  # fmt: skip
+    """Read a finished build off. part_metal: (nz, ny, nx) share of the part alone in every real cell."""
+    at = grid.cell_of(inner_points_mm(part, grid.cell_mm))
+    between, peak, down = (np.asarray(a[at], dtype=np.float64) for a in (state.hottest, state.peak, state.down_w_m2))
+    inner = (slice(1, -1),) * 3
+    is_part = part_metal > 0.5
+    cells = np.where(is_part, state.before_next[inner], 0.0)
+    count = is_part.sum(axis=(1, 2))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        mean = np.where(count > 0, cells.sum(axis=(1, 2), dtype=np.float64) / count, np.nan)
+    hottest = np.where(count > 0, np.where(is_part, state.before_next[inner], -np.inf).max(axis=(1, 2)), np.nan)
+    return HeatRun(
+        face_between_c=between + preheat_c,
+        face_peak_c=peak + preheat_c,
+        face_down_w_m2=down,
+        z_mm=grid.low_mm[2] + (np.arange(grid.shape[0]) + 0.5) * grid.cell_mm,
+        layer_mean_c=mean + preheat_c,
+        layer_max_c=hottest + preheat_c,
+        cooling_k_s=(peak - np.asarray(state.before_next[at], dtype=np.float64)) / recoat_s,
+        put_in_j=state.put_in_j,
+        lost_j=state.lost_j,
+        imbalance=state.imbalance,
+        build_time_s=state.clock_s,
+        iterations=state.iterations,
+    )
+
+
+def inner_points_mm(part: Part, cell_mm: float) -> FloatArray:
+    """(n_faces, 3) half a cell inside every face, where the cell under the face is metal of the part."""
+    return np.asarray(part.corners_mm.mean(axis=1) - 0.5 * cell_mm * part.normals)
+
+
+def patch_mean(part: Part, faces: IntArray, values: FloatArray) -> float:
+    """Mean over the area of some faces (n,); values: (n_faces of the part,)."""
+    return float(np.average(values[faces], weights=part.areas_mm2[faces]))
+
+
+def patch_heat(part: Part, patch: Patch, with_sinks: HeatRun, without: HeatRun, shares: tuple[Band, Band],
+               preheat_c: float) -> PatchHeat:  # fmt: skip
+    """One patch of both runs. shares: how the rise with and without sinks moves from low to high (nominal 1)."""
+
+    def band(run: HeatRun, share: Band) -> Band:
+        rise = patch_mean(part, patch.faces, run.face_between_c) - preheat_c
+        low, high = sorted((rise * share.low, rise * share.high))
+        return Band(low=preheat_c + low, nominal=preheat_c + rise, high=preheat_c + high)
+
+    return PatchHeat(
+        patch=patch.id,
+        with_c=band(with_sinks, shares[0]),
+        without_c=band(without, shares[1]),
+        hottest_with_c=float(with_sinks.face_between_c[patch.faces].max()),
+        hottest_without_c=float(without.face_between_c[patch.faces].max()),
+        peak_with_c=patch_mean(part, patch.faces, with_sinks.face_peak_c),
+        peak_without_c=patch_mean(part, patch.faces, without.face_peak_c),
+        cooling_with_k_s=patch_mean(part, patch.faces, with_sinks.cooling_k_s),
+        cooling_without_k_s=patch_mean(part, patch.faces, without.cooling_k_s),
+        through_gap_w_m2=patch_mean(part, patch.faces, with_sinks.face_down_w_m2),
+    )

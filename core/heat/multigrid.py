@@ -1,0 +1,167 @@
+"""Conjugate gradients with one multigrid cycle as preconditioner, on the cells built so far."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.heat import conduction
+from core.refusal import Refusal
+from core.units import FloatArray
+
+WEIGHTS_V = (1.389, 0.562)
+"""Chebyshev-Jacobi weights of degree 2 on [2/4, 2]."""
+WEIGHTS_W = (1.975, 0.573)
+"""The same on [2/8, 2]; with two visits a level, the rougher errors can be left to the sweeps."""
+SMALL_CELLS = 45**3
+"""Up to this, starting threads costs more than they save."""
+COARSEST = 3
+MOST_ITERATIONS = 400
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Links:
+    """The operator of one grid: conductances x, y, z and own, W/K, arrays as core.heat.conduction says."""
+
+    x: FloatArray
+    y: FloatArray
+    z: FloatArray
+    own: FloatArray
+
+    @property
+    def all(self) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+        return self.x, self.y, self.z, self.own
+
+    @property
+    def small(self) -> bool:
+        return self.own.size <= SMALL_CELLS
+
+    def up_to(self, high: int) -> "Links":
+        """The operator on the lowest `high` planes, in the same memory; the caller cuts the topmost link."""
+        return Links(x=self.x[: high + 2], y=self.y[: high + 2], z=self.z[: high + 2], own=self.own[: high + 2])
+
+    def apply(self, t: FloatArray, out: FloatArray) -> float:
+        """out = A t; returns the sum of t A t."""
+        return float(conduction.apply_dot(self.small, *self.all, t, out))
+
+
+def empty_links(shape: tuple[int, ...], dtype: type[np.floating]) -> Links:
+    """Links of padded shape (nz+2, ny+2, nx+2), all zero."""
+    return Links(**{name: np.zeros(shape, dtype) for name in ("x", "y", "z", "own")})
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Level:
+    links: Links
+    inverse: FloatArray
+    b: FloatArray
+    t: FloatArray
+    spare: FloatArray
+
+    def up_to(self, high: int) -> "_Level":
+        cut = slice(0, high + 2)
+        return _Level(links=self.links.up_to(high), inverse=self.inverse[cut], b=self.b[cut], t=self.t[cut],
+                      spare=self.spare[cut])  # fmt: skip
+
+
+class Multigrid:
+    """Solver on one grid whose links may change; memory is taken once. Arrays of links.own's type, f32 or f64."""
+
+    def __init__(self, links: Links, *, steady: bool = False) -> None:
+        self._steady = steady
+        dtype = links.own.dtype.type
+        self._weights = tuple(dtype(w) for w in (WEIGHTS_W if steady else WEIGHTS_V))
+        self._one = dtype
+        self._full = [self._level(links, dtype)]
+        while max(self._full[-1].b.shape) - 2 > COARSEST:
+            shape = tuple((n - 1) // 2 + 2 for n in self._full[-1].b.shape)
+            self._full.append(self._level(empty_links(shape, dtype), dtype))
+        self._p, self._q = np.zeros_like(links.own), np.zeros_like(links.own)
+        self._levels = self._full
+        self._coarsest: FloatArray = np.zeros((0, 0))
+
+    @staticmethod
+    def _level(links: Links, dtype: type[np.floating]) -> _Level:
+        inverse, b, t, spare = (np.zeros(links.own.shape, dtype) for _ in range(4))
+        return _Level(links=links, inverse=inverse, b=b, t=t, spare=spare)
+
+    def prepare(self, high: int | None = None) -> None:
+        """Take over the links as they are now, on the lowest `high` planes (all when None)."""
+        nz = self._full[0].b.shape[0] - 2 if high is None else high
+        self._levels = []
+        for n, full in enumerate(self._full):
+            level = full.up_to(nz)
+            if n:
+                fine = self._levels[n - 1].links
+                conduction.coarse_links(fine.small, *fine.all, *level.links.all)
+            for array in (*level.links.all, level.inverse, level.b, level.t, level.spare):
+                array[-1] = 0  # what was a plane of a higher build is the ghost layer now
+            conduction.inverse_diagonal(level.links.small, *level.links.all, level.inverse)
+            self._levels.append(level)
+            nz = (nz + 1) // 2
+        self._coarsest = np.linalg.pinv(_dense(self._levels[-1].links))
+
+    def solve(self, b: FloatArray, out: FloatArray, tolerance: float) -> int:
+        """out solves A out = b until the residual is `tolerance` of b; out and b (nz+2, ny+2, nx+2). Iterations.
+
+        Raises Refusal when it doesn't get there, which means a matrix that isn't one of heat conduction.
+        """
+        level = self._levels[0]
+        links, small = level.links, level.links.small
+        p, q, r = self._p[: len(b)], self._q[: len(b)], level.b
+        r[...] = b
+        p.fill(0)
+        out.fill(0)
+        aim = tolerance**2 * float(conduction.square_sum(small, r))
+        if aim == 0.0:
+            return 0
+        before = math.inf
+        for n in range(MOST_ITERATIONS):
+            agreed = self._cycle(0)
+            conduction.new_direction(small, p, level.t, self._one(agreed / before))
+            alpha = agreed / links.apply(p, q)
+            if conduction.conjugate_step(small, out, p, r, q, self._one(alpha)) <= aim:
+                return n + 1
+            before = agreed
+        raise Refusal("The heat equations weren't solved; use larger cells or double precision.")
+
+    def _cycle(self, n: int) -> float:
+        """Improve level n from zero; returns the sum of b t."""
+        level = self._levels[n]
+        if n == len(self._levels) - 1:
+            inner = level.b[1:-1, 1:-1, 1:-1]
+            level.t[1:-1, 1:-1, 1:-1] = (self._coarsest @ inner.ravel()).reshape(inner.shape)
+            return 0.0
+        links = level.links
+        conduction.two_sweeps(links.small, *links.all[:3], level.inverse, level.b, level.t, *self._weights)
+        return self._correct(n)
+
+    def _correct(self, n: int) -> float:
+        level, below = self._levels[n], self._levels[n + 1]
+        conduction.residual_restricted(level.links.small, *level.links.all, level.b, level.t, below.b)
+        self._cycle(n + 1)
+        if self._steady and n + 1 < len(self._levels) - 1:
+            self._sweep(n + 1, *self._weights)
+            self._correct(n + 1)
+        conduction.prolong_add(level.links.small, below.t, level.t)
+        return self._sweep(n, *self._weights[::-1])
+
+    def _sweep(self, n: int, first: np.floating, second: np.floating) -> float:
+        """Two sweeps on what stands in t; returns the sum of b t."""
+        level = self._levels[n]
+        links, small = level.links, level.links.small
+        conduction.sweep_dot(small, *links.all[:3], level.inverse, level.b, level.t, level.spare, first)
+        return float(conduction.sweep_dot(small, *links.all[:3], level.inverse, level.b, level.spare, level.t, second))
+
+
+def _dense(links: Links) -> FloatArray:
+    """The matrix of a tiny grid."""
+    shape = tuple(n - 2 for n in links.own.shape)
+    n = math.prod(shape)
+    unit, column = np.zeros(links.own.shape, links.own.dtype), np.zeros(links.own.shape, links.own.dtype)
+    matrix = np.zeros((n, n))
+    for c in range(n):
+        unit[1:-1, 1:-1, 1:-1] = np.eye(1, n, c).reshape(shape)
+        links.apply(unit, column)
+        matrix[:, c] = column[1:-1, 1:-1, 1:-1].ravel()
+    return matrix
