@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.heat.cell_heat import set_links, take_heat
 from core.heat.heat_choice import HeatChoice
 from core.heat.heat_grid import HeatGrid
 from core.heat.heat_step import Boundary, HeatStep
 from core.heat.heat_tables import LOWEST_K, STEP_K, HeatTables
 from core.heat.laser_settings import LaserSettings
+from core.heat.machine import PROCESSOR, Machine
 from core.heat.multigrid import empty_links
 from core.heat.powder_conductivity import STEFAN_BOLTZMANN_W_M2K4
 from core.progress import GoesOn, never_stop, report
@@ -52,10 +52,10 @@ class BuildState:
         return abs(self.put_in_j - self.lost_j - self.kept_j) / max(self.put_in_j, 1e-30)
 
 
-def start_of_build(grid: HeatGrid, *, double: bool = False) -> BuildState:
+def start_of_build(grid: HeatGrid, *, double: bool = False, machine: Machine = PROCESSOR) -> BuildState:
     """An empty plate."""
     kind = np.float64 if double else np.float32
-    rise, heat, before, hottest, peak, down = (np.zeros(grid.metal.shape, kind) for _ in range(6))
+    rise, heat, before, hottest, peak, down = (machine.xp.zeros(grid.metal.shape, kind) for _ in range(6))
     return BuildState(
         layer=0, rise=rise, heat=heat, before_next=before, hottest=hottest, peak=peak, down_w_m2=down
     )
@@ -71,20 +71,26 @@ class Build:
         laser: LaserSettings,
         choice: HeatChoice,
         state: BuildState | None = None,
+        machine: Machine = PROCESSOR,
     ) -> None:
         self.grid, self.tables, self.laser, self.choice = grid, tables, laser, choice
-        self.state = start_of_build(grid, double=choice.double) if state is None else state
+        self.state = start_of_build(grid, double=choice.double, machine=machine) if state is None else state
         self._kind = self.state.rise.dtype.type
         self._cell_m = m_from_mm(grid.cell_mm)
         self._base_k = kelvin_from_celsius(laser.preheat_c)
         self._base_j_kg = tables.enthalpy_at(self._base_k)
-        share = grid.metal + (1.0 - grid.metal) * tables.packing
+        self._machine, self._xp = machine, machine.xp
+        self._metal = machine.array(grid.metal)
+        self._metal_links, self._walls = ([machine.array(a) for a in three] for three in (grid.metal_links, grid.walls))
+        share = self._metal + (1.0 - self._metal) * tables.packing
         self._mass = (share * (tables.density_kg_m3 * self._cell_m**3)).astype(self._kind)
         self._capacity = self._mass * self._kind(tables.heat_capacity_at(self._base_k))
         self._held = np.zeros_like(self._mass)
-        self._links = empty_links(grid.metal.shape, self._kind)
+        self._links = empty_links(grid.metal.shape, self._kind, machine)
         self._step = HeatStep(self._links, TOLERANCE)
-        self._three = np.stack([tables.metal_w_mk, tables.powder_w_mk, tables.wall_m2k_w])
+        self._three = machine.array(np.stack([tables.metal_w_mk, tables.powder_w_mk, tables.wall_m2k_w]))
+        self._enthalpy = machine.array(tables.enthalpy_j_kg)
+        self._rows = machine.array(LOWEST_K + STEP_K * np.arange(len(tables.metal_w_mk)))
         self._small = self._links.small
 
     @property
@@ -118,7 +124,7 @@ class Build:
         """
         state, laser, cell_m = self.state, self.laser, self._cell_m
         self._set_links(high)
-        area_m2 = float(self.grid.metal[high, 1:-1, 1:-1].sum(dtype=np.float64)) * cell_m**2
+        area_m2 = float(self._metal[high, 1:-1, 1:-1].sum(dtype=np.float64)) * cell_m**2
         earlier = self.grid.cell_mm / laser.layer_mm - 1.0
         absorbed_j_m2 = laser.absorptivity * laser.areal_energy_j_mm2 * 1e6
         scan_s = area_m2 * 1e6 / (laser.speed_mm_s * laser.hatch_mm) * laser.passes
@@ -146,8 +152,8 @@ class Build:
         state.clock_s += (earlier + 1.0) * layer_s
 
     def _boundary(self, high: int, flux_w_m2: float) -> Boundary:
-        source = np.zeros((1, *self.grid.metal.shape[1:]), self._kind)
-        source[0, 1:-1, 1:-1] = self.grid.metal[high, 1:-1, 1:-1] * self._kind(flux_w_m2 * self._cell_m**2)
+        source = self._xp.zeros((1, *self._metal.shape[1:]), self._kind)
+        source[0, 1:-1, 1:-1] = self._metal[high, 1:-1, 1:-1] * self._kind(flux_w_m2 * self._cell_m**2)
         self._held[1] = self._exchange(1, self.choice.plate_w_m2k)
         return Boundary(
             held_w_k=self._held,
@@ -168,30 +174,32 @@ class Build:
 
     def _set_links(self, high: int) -> None:
         for axis, out in enumerate((self._links.x, self._links.y, self._links.z)):
-            set_links(
-                self._small, self.state.rise, self._base_k, self.grid.metal_links[axis], self.grid.walls[axis], axis,
+            self._machine.loops.set_links(
+                self._small, self.state.rise, self._base_k, self._metal_links[axis], self._walls[axis], axis,
                 self._three, LOWEST_K, STEP_K, self._cell_m, high, out,
             )  # fmt: skip
 
     def _take(self, moved: FloatArray, high: int) -> float:
         state = self.state
         return float(
-            take_heat(self._small, moved, self._mass, state.heat, state.rise, self._capacity, self._base_k,
-                      self._base_j_kg, self.tables.enthalpy_j_kg, LOWEST_K, STEP_K, high)
+            self._machine.loops.take_heat(
+                self._small, moved, self._mass, state.heat, state.rise, self._capacity, self._base_k,
+                self._base_j_kg, self._enthalpy, LOWEST_K, STEP_K, high,
+            )
         )  # fmt: skip
 
     def _half_cell_w_m2k(self, plane: int) -> FloatArray:
         """From the centre of each cell of a plane to its top or bottom face."""
         at_k = self.state.rise[plane] + self._base_k
-        rows = LOWEST_K + STEP_K * np.arange(len(self.tables.metal_w_mk))
-        f = self.grid.metal[plane]
-        metal, powder = (np.interp(at_k, rows, table) for table in (self.tables.metal_w_mk, self.tables.powder_w_mk))
+        f = self._metal[plane]
+        metal, powder = (self._xp.interp(at_k, self._rows, table) for table in self._three[:2])
         return 2.0 / (self._cell_m * (f / metal + (1.0 - f) / powder))
 
     def _exchange(self, plane: int, outside_w_m2k: FloatArray | float) -> FloatArray:
-        out = np.zeros(self.grid.metal.shape[1:], self._kind)
-        both = self._cell_m**2 / (1.0 / np.asarray(outside_w_m2k) + 1.0 / self._half_cell_w_m2k(plane))
-        out[1:-1, 1:-1] = np.broadcast_to(both, out.shape)[1:-1, 1:-1]
+        out = self._xp.zeros(self._metal.shape[1:], self._kind)
+        half = self._half_cell_w_m2k(plane)
+        both = self._cell_m**2 * outside_w_m2k * half / (outside_w_m2k + half)
+        out[1:-1, 1:-1] = both[1:-1, 1:-1]
         return out
 
     def _gas_w_k(self, high: int) -> FloatArray:

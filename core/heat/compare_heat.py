@@ -1,8 +1,9 @@
 """The build followed twice, with and without its sinks, and how sure we are of the difference."""
 
 import math
-from collections.abc import Callable
+import os
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 import numpy as np
 
@@ -18,7 +19,7 @@ from core.heat.materials import Alloy
 from core.heat.powder_choice import PowderChoice
 from core.part.part import Part
 from core.part.patch import Patch
-from core.progress import GoesOn, never_stop, part_of, report
+from core.progress import GoesOn, Stopped, never_stop, part_of, report
 from core.refusal import Refusal
 from core.units import FloatArray
 
@@ -27,6 +28,8 @@ COARSE_CELLS = 40_000
 """The band comes from runs this coarse: only ratios are taken from them."""
 BYTES_A_CELL = {False: 140, True: 250}
 MOST_BYTES = 20e9
+MEMORY_SHARE = 0.8
+"""Of the machine's memory, when that is less."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -45,8 +48,14 @@ class HeatComparison:
         return self.without.face_between_c - self.with_sinks.face_between_c
 
 
-Keep = Callable[[str, Build], None]
-"""Called before a run with its name (may put a saved state in), and after every layer (may save it)."""
+class Keep(Protocol):
+    """Keeps half-done builds, each under its name."""
+
+    def take_up(self, name: str, build: Build) -> None:
+        """Put a saved state in, when there is one for this very build."""
+
+    def save(self, name: str, build: Build, *, at_once: bool) -> None:
+        """After every layer; at_once when the build is done or stopped."""
 
 
 def compare_heat(
@@ -69,27 +78,18 @@ def compare_heat(
     both = np.concatenate([part.corners_mm, sinks_mm])
     cell_mm = choice.cell_mm or cell_for(both, CELLS_WANTED, choice.margin_mm)
     low, shape = grid_around(both, cell_mm, choice.margin_mm)
-    needed = math.prod(shape) * BYTES_A_CELL[choice.double]
-    if needed > MOST_BYTES:
-        raise Refusal(f"Cells of {cell_mm:g} mm would take {needed / 1e9:.0f} GB; set at least "
-                      f"{cell_mm * (needed / MOST_BYTES) ** (1 / 3):.2g} mm.")  # fmt: skip
+    _check_room(math.prod(shape) * BYTES_A_CELL[choice.double], cell_mm)
     shares = _bands(part, sinks_mm, patches, alloy, laser, powder, choice, part_of(goes_on, 0.0, 0.1))
     tables = heat_tables(alloy, powder)
+    part_metal = None
     runs = []
-    alone = heat_grid(part.corners_mm, low, cell_mm, shape)
-    for number, (name, corners) in enumerate((("with sinks", both), ("without sinks", part.corners_mm))):
-        stretch = part_of(goes_on, 0.1 + 0.45 * number, 0.55 + 0.45 * number)
-        grid = alone if corners is part.corners_mm else heat_grid(corners, low, cell_mm, shape)
-        build = Build(grid, tables, laser, choice)
-        if keep is not None:
-            keep(name, build)
-        while not build.done:
-            report(stretch, build.state.layer / shape[0])
-            build.add_layer()
-            if keep is not None:
-                keep(name, build)
-        runs.append(_read(grid, build.state, part, alone, laser, choice))
-    with_sinks, without = runs
+    for name, corners, start in (("without sinks", part.corners_mm, 0.1), ("with sinks", both, 0.55)):
+        build = Build(heat_grid(corners, low, cell_mm, shape), tables, laser, choice)
+        part_metal = build.grid.metal if part_metal is None else part_metal
+        _follow(name, build, part_of(goes_on, start, start + 0.45), keep)
+        runs.append(_read(build.grid, build.state, part, part_metal, laser, choice))
+        del build  # so that a grid of many cells fills the memory once, not twice
+    without, with_sinks = runs
     return HeatComparison(
         cell_mm=cell_mm,
         n_cells=math.prod(shape),
@@ -108,11 +108,44 @@ def cell_for(corners_mm: FloatArray, cells: int, margin_mm: float) -> float:
     return float(f"{(float(np.prod(np.maximum(size, 0.1))) / cells) ** (1 / 3):.2g}")
 
 
+def _check_room(needed: float, cell_mm: float) -> None:
+    """Refuse cells for which there is no memory."""
+    room = MOST_BYTES
+    if hasattr(os, "sysconf"):
+        room = min(room, MEMORY_SHARE * os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES"))
+    if needed > room:
+        raise Refusal(f"Cells of {cell_mm:g} mm would take {needed / 1e9:.3g} GB and {room / 1e9:.3g} GB may be used; "
+                      f"set at least {_rounded_up(cell_mm * (needed / room) ** (1 / 3)):g} mm.")  # fmt: skip
+
+
+def _rounded_up(value: float) -> float:
+    """To two digits."""
+    step = 10.0 ** (math.floor(math.log10(value)) - 1)
+    return math.ceil(value / step) * step
+
+
+def _follow(name: str, build: Build, goes_on: GoesOn, keep: Keep | None) -> None:
+    """All layers, kept on the way; a stop keeps what stands and is passed on."""
+    if keep is not None:
+        keep.take_up(name, build)
+    layers = build.grid.shape[0]
+    try:
+        while not build.done:
+            report(goes_on, build.state.layer / layers)
+            build.add_layer()
+            if keep is not None:
+                keep.save(name, build, at_once=build.done)
+    except Stopped:
+        if keep is not None:
+            keep.save(name, build, at_once=True)
+        raise
+
+
 def _read(
-    grid: HeatGrid, state: BuildState, part: Part, alone: HeatGrid, laser: LaserSettings, choice: HeatChoice
+    grid: HeatGrid, state: BuildState, part: Part, part_metal: FloatArray, laser: LaserSettings, choice: HeatChoice
 ) -> HeatRun:
     inner = (slice(1, -1),) * 3
-    return heat_run(grid, state, part, alone.metal[inner], laser.preheat_c, choice.recoat_s)
+    return heat_run(grid, state, part, part_metal[inner], laser.preheat_c, choice.recoat_s)
 
 
 def _bands(
@@ -134,7 +167,7 @@ def _bands(
         for g, grid in enumerate(grids):
             report(goes_on, (2 * c + g) / 6)
             state = Build(grid, tables, light, choice).run()
-            run = _read(grid, state, part, grids[1], laser, choice)
+            run = _read(grid, state, part, grids[1].metal, laser, choice)
             for p, patch in enumerate(patches):
                 rises[g, c, p] = patch_mean(part, patch.faces, run.face_between_c) - laser.preheat_c
     found = []

@@ -35,9 +35,8 @@ class HeatStep:
     def __init__(self, links: Links, tolerance: float) -> None:
         self._links, self._tolerance = links, tolerance
         self._grid = Multigrid(links)
-        shape, dtype = links.own.shape, links.own.dtype
         self._start, self._mid, self._change, self._moved, self._t, self._right = (
-            np.zeros(shape, dtype) for _ in range(6)
+            np.zeros_like(links.own) for _ in range(6)
         )
         self.lost_j = 0.0
         """Heat given off so far."""
@@ -55,7 +54,7 @@ class HeatStep:
         )
         one = rise.dtype.type
         per_s = one(1.0 / (DIAGONAL * step_s))
-        np.copyto(t, rise[cut])
+        t[...] = rise[cut]
         self._flow(t, boundary, start, WEIGHT * step_s, high)
         np.multiply(start, one(WEIGHT * step_s), out=moved)
 
@@ -89,7 +88,7 @@ class HeatStep:
     def _flow(self, t: FloatArray, boundary: Boundary, out: FloatArray, weight_s: float, high: int) -> None:
         """out = heat flowing into every cell at temperatures t, W; what leaves is booked as lost for weight_s."""
         links = self._links.up_to(high)
-        np.copyto(links.own, boundary.held_w_k[: high + 2])
+        links.own[...] = boundary.held_w_k[: high + 2]
         links.apply(t, out)
         np.negative(out, out=out)
         up = boundary.above_w_k * (t[high] - boundary.above_rise_k)

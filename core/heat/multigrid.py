@@ -1,11 +1,13 @@
 """Conjugate gradients with one multigrid cycle as preconditioner, on the cells built so far."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
 from core.heat import conduction
+from core.heat.machine import PROCESSOR, Machine, to_host
 from core.refusal import Refusal
 from core.units import FloatArray
 
@@ -27,6 +29,7 @@ class Links:
     y: FloatArray
     z: FloatArray
     own: FloatArray
+    machine: Machine = PROCESSOR
 
     @property
     def all(self) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
@@ -38,16 +41,19 @@ class Links:
 
     def up_to(self, high: int) -> "Links":
         """The operator on the lowest `high` planes, in the same memory; the caller cuts the topmost link."""
-        return Links(x=self.x[: high + 2], y=self.y[: high + 2], z=self.z[: high + 2], own=self.own[: high + 2])
+        return replace(
+            self, x=self.x[: high + 2], y=self.y[: high + 2], z=self.z[: high + 2], own=self.own[: high + 2]
+        )
 
     def apply(self, t: FloatArray, out: FloatArray) -> float:
         """out = A t; returns the sum of t A t."""
-        return float(conduction.apply_dot(self.small, *self.all, t, out))
+        return float(self.machine.loops.apply_dot(self.small, *self.all, t, out))
 
 
-def empty_links(shape: tuple[int, ...], dtype: type[np.floating]) -> Links:
+def empty_links(shape: tuple[int, ...], dtype: type[np.floating], machine: Machine = PROCESSOR) -> Links:
     """Links of padded shape (nz+2, ny+2, nx+2), all zero."""
-    return Links(**{name: np.zeros(shape, dtype) for name in ("x", "y", "z", "own")})
+    x, y, z, own = (machine.xp.zeros(shape, dtype) for _ in range(4))
+    return Links(x=x, y=y, z=z, own=own, machine=machine)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -72,17 +78,18 @@ class Multigrid:
         dtype = links.own.dtype.type
         self._weights = tuple(dtype(w) for w in (WEIGHTS_W if steady else WEIGHTS_V))
         self._one = dtype
-        self._full = [self._level(links, dtype)]
+        self._loops = links.machine.loops
+        self._full = [self._level(links)]
         while max(self._full[-1].b.shape) - 2 > COARSEST:
             shape = tuple((n - 1) // 2 + 2 for n in self._full[-1].b.shape)
-            self._full.append(self._level(empty_links(shape, dtype), dtype))
+            self._full.append(self._level(empty_links(shape, dtype, links.machine)))
         self._p, self._q = np.zeros_like(links.own), np.zeros_like(links.own)
         self._levels = self._full
         self._coarsest: FloatArray = np.zeros((0, 0))
 
     @staticmethod
-    def _level(links: Links, dtype: type[np.floating]) -> _Level:
-        inverse, b, t, spare = (np.zeros(links.own.shape, dtype) for _ in range(4))
+    def _level(links: Links) -> _Level:
+        inverse, b, t, spare = (np.zeros_like(links.own) for _ in range(4))
         return _Level(links=links, inverse=inverse, b=b, t=t, spare=spare)
 
     def prepare(self, high: int | None = None) -> None:
@@ -93,18 +100,18 @@ class Multigrid:
             level = full.up_to(nz)
             if n:
                 fine = self._levels[n - 1].links
-                conduction.coarse_links(fine.small, *fine.all, *level.links.all)
+                self._loops.coarse_links(fine.small, *fine.all, *level.links.all)
             for array in (*level.links.all, level.inverse, level.b, level.t, level.spare):
                 array[-1] = 0  # what was a plane of a higher build is the ghost layer now
-            conduction.inverse_diagonal(level.links.small, *level.links.all, level.inverse)
+            self._loops.inverse_diagonal(level.links.small, *level.links.all, level.inverse)
             self._levels.append(level)
             nz = (nz + 1) // 2
-        self._coarsest = np.linalg.pinv(_dense(self._levels[-1].links))
+        self._coarsest = self._full[0].links.machine.array(np.linalg.pinv(_dense(self._levels[-1].links)))
 
     def solve(self, b: FloatArray, out: FloatArray, tolerance: float) -> int:
         """out solves A out = b until the residual is `tolerance` of b; out and b (nz+2, ny+2, nx+2). Iterations.
 
-        Raises Refusal when it doesn't get there, which means a matrix that isn't one of heat conduction.
+        Raises Refusal when it doesn't get there, which means a matrix that isn't one of heat self._loops.
         """
         level = self._levels[0]
         links, small = level.links, level.links.small
@@ -112,20 +119,20 @@ class Multigrid:
         r[...] = b
         p.fill(0)
         out.fill(0)
-        aim = tolerance**2 * float(conduction.square_sum(small, r))
+        aim = tolerance**2 * float(self._loops.square_sum(small, r))
         if aim == 0.0:
             return 0
         before = math.inf
         for n in range(MOST_ITERATIONS):
-            agreed = self._cycle(0)
-            conduction.new_direction(small, p, level.t, self._one(agreed / before))
+            agreed = float(self._cycle(0))
+            self._loops.new_direction(small, p, level.t, self._one(agreed / before))
             alpha = agreed / links.apply(p, q)
-            if conduction.conjugate_step(small, out, p, r, q, self._one(alpha)) <= aim:
+            if self._loops.conjugate_step(small, out, p, r, q, self._one(alpha)) <= aim:
                 return n + 1
             before = agreed
         raise Refusal("The heat equations weren't solved; use larger cells or double precision.")
 
-    def _cycle(self, n: int) -> float:
+    def _cycle(self, n: int) -> Any:
         """Improve level n from zero; returns the sum of b t."""
         level = self._levels[n]
         if n == len(self._levels) - 1:
@@ -133,35 +140,36 @@ class Multigrid:
             level.t[1:-1, 1:-1, 1:-1] = (self._coarsest @ inner.ravel()).reshape(inner.shape)
             return 0.0
         links = level.links
-        conduction.two_sweeps(links.small, *links.all[:3], level.inverse, level.b, level.t, *self._weights)
+        self._loops.two_sweeps(links.small, *links.all[:3], level.inverse, level.b, level.t, *self._weights)
         return self._correct(n)
 
-    def _correct(self, n: int) -> float:
+    def _correct(self, n: int) -> Any:
         level, below = self._levels[n], self._levels[n + 1]
-        conduction.residual_restricted(level.links.small, *level.links.all, level.b, level.t, below.b)
+        self._loops.residual_restricted(level.links.small, *level.links.all, level.b, level.t, below.b)
         self._cycle(n + 1)
         if self._steady and n + 1 < len(self._levels) - 1:
             self._sweep(n + 1, *self._weights)
             self._correct(n + 1)
-        conduction.prolong_add(level.links.small, below.t, level.t)
+        self._loops.prolong_add(level.links.small, below.t, level.t)
         return self._sweep(n, *self._weights[::-1])
 
-    def _sweep(self, n: int, first: np.floating, second: np.floating) -> float:
+    def _sweep(self, n: int, first: np.floating, second: np.floating) -> Any:
         """Two sweeps on what stands in t; returns the sum of b t."""
         level = self._levels[n]
         links, small = level.links, level.links.small
-        conduction.sweep_dot(small, *links.all[:3], level.inverse, level.b, level.t, level.spare, first)
-        return float(conduction.sweep_dot(small, *links.all[:3], level.inverse, level.b, level.spare, level.t, second))
+        self._loops.sweep_dot(small, *links.all[:3], level.inverse, level.b, level.t, level.spare, first)
+        return self._loops.sweep_dot(small, *links.all[:3], level.inverse, level.b, level.spare, level.t, second)
 
 
 def _dense(links: Links) -> FloatArray:
     """The matrix of a tiny grid."""
+    arrays = [to_host(array) for array in links.all]
     shape = tuple(n - 2 for n in links.own.shape)
     n = math.prod(shape)
-    unit, column = np.zeros(links.own.shape, links.own.dtype), np.zeros(links.own.shape, links.own.dtype)
+    unit, column = np.zeros_like(arrays[3]), np.zeros_like(arrays[3])
     matrix = np.zeros((n, n))
     for c in range(n):
         unit[1:-1, 1:-1, 1:-1] = np.eye(1, n, c).reshape(shape)
-        links.apply(unit, column)
+        conduction.apply_dot(True, *arrays, unit, column)
         matrix[:, c] = column[1:-1, 1:-1, 1:-1].ravel()
     return matrix
