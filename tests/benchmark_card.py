@@ -108,7 +108,7 @@ def main() -> None:
     for n in (310, 585):
         seconds, iterations = layer_s(its, n)
         a_cell = cupy.get_default_memory_pool().total_bytes() / n**3
-        print(f"one layer on {n**3 / 1e6:.0f} M cells: {seconds:.2f} s, {iterations} iterations, {a_cell:.0f} bytes a cell")
+        print(f"one layer on {n**3 / 1e6:.0f} M cells: {seconds:.2f} s, {iterations} iterations, {a_cell:.0f} B a cell")
         cupy.get_default_memory_pool().free_all_blocks()
     seconds, iterations = layer_s(PROCESSOR, 160)
     print(f"one layer on 4 M cells, processor: {seconds:.2f} s, {iterations} iterations")
