@@ -30,7 +30,7 @@ DONE, STOP_FINDING = 0, 3
 
 def faces(options: argparse.Namespace, stop_key: "StopKey") -> int:
     """List the part's low-angle patches, worst first."""
-    job = _with_reading(_job_of(options.part), options)
+    job = _with_reading(job_of(options.part), options)
     part = load_placed_part(replace(job, picks=()))
     patches = find_patches(part, job.max_angle_deg, job.laser.layer_mm)
     values = {
@@ -38,7 +38,7 @@ def faces(options: argparse.Namespace, stop_key: "StopKey") -> int:
         "patches": [patch_values(patch) for patch in patches],
         "warnings": list(part.warnings),
     }
-    _print(values, options.json, cli_tables.faces_text)
+    print_result(values, options.json, cli_tables.faces_text)
     return DONE
 
 
@@ -46,7 +46,7 @@ def build(options: argparse.Namespace, stop_key: "StopKey") -> int:
     """Build the sinks, check them, and write everything, or only the findings when one forbids export."""
     out_dir = Path(options.out)
     check_out_dir(out_dir)
-    given = _job_of(options.part)
+    given = job_of(options.part)
     job = _with_build(_with_reading(given, options), options)
     moved = job.pose != given.pose or job.units != given.units
     if moved and job.picks and not options.patch and not options.all:
@@ -65,7 +65,7 @@ def build(options: argparse.Namespace, stop_key: "StopKey") -> int:
     files = write_result(result, out_dir, sinks_as=options.sinks_as, goes_on=part_of(stop_key.goes_on, 0.85, 1.0))
     stop_key.goes_on(1.0)
     values = result_values(result, files, out_dir.resolve())
-    _print(values, options.json, lambda v: cli_tables.build_text(v, str(out_dir)))
+    print_result(values, options.json, lambda v: cli_tables.build_text(v, str(out_dir)))
     return STOP_FINDING if result.stopped else DONE
 
 
@@ -98,11 +98,11 @@ def window(options: argparse.Namespace, stop_key: "StopKey") -> int:
         patches: tuple[Patch, ...] = (ledge(angle, height, job.laser.layer_mm),)
     else:
         patches = patches_of_job(job, load_placed_part(job))
-    _print(window_values(job, gap_windows(job, patches)), options.json, cli_tables.window_text)
+    print_result(window_values(job, gap_windows(job, patches)), options.json, cli_tables.window_text)
     return DONE
 
 
-def _job_of(path: str) -> Job:
+def job_of(path: str) -> Job:
     """A job file opened, or a new job for a part file."""
     return open_job(path) if path.lower().endswith(JOB_ENDING) else new_job(path)
 
@@ -145,7 +145,7 @@ def _with_build(job: Job, options: argparse.Namespace) -> Job:
     return replace(job, gap=gap, laser=laser)
 
 
-def _print(values: dict[str, Any], as_json: bool, as_text: Callable[[dict[str, Any]], str]) -> None:
+def print_result(values: dict[str, Any], as_json: bool, as_text: Callable[[dict[str, Any]], str]) -> None:
     """One JSON document or the tables, on stdout; characters the terminal lacks become '?'."""
     text = json_text(values) if as_json else as_text(values)
     encoding = sys.stdout.encoding or "utf-8"

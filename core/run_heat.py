@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from core.export.heat_drawing import layer_drawing
 from core.export.result import JobResult
 from core.export.result_json import ESTIMATE_WORDS, json_text, number
 from core.heat.build_3d import Build
@@ -21,9 +22,9 @@ from core.heat.materials import alloy
 from core.progress import GoesOn, never_stop
 from core.refusal import Refusal
 from core.version import PROGRAM, VERSION
-from core.write_whole import write_whole
+from core.write_whole import could_not_write, write_whole
 
-RESULT, LAYERS, FACES = "heat.json", "heat-layers.csv", "heat-faces.npz"
+RESULT, LAYERS, FACES, PNG, SVG = "heat.json", "heat-layers.csv", "heat-faces.npz", "heat.png", "heat.svg"
 USUAL = HeatChoice()
 SAVE_EVERY = 10
 """Layers of cells between two saved states."""
@@ -38,7 +39,8 @@ def run_heat(
     Raises Refusal when there is no sink, Stopped when goes_on says so.
     """
     if not result.sinks:
-        raise Refusal("There is no sink to compare with; build one first.")
+        reason = next((f" {f.text}" for f in result.findings if f.level == "stop"), "")
+        raise Refusal(f"There is no sink to compare with; build one first.{reason}")
     sinks = np.concatenate([sink.vertices_mm[sink.triangles] for sink in result.sinks])
     built = {number for sink in result.sinks for number in sink.patches}
     return compare_heat(
@@ -59,16 +61,23 @@ class _Keeper:
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
-        self._marks: dict[str, str] = {}
+        self._mark = ""
 
-    def __call__(self, name: str, build: Build) -> None:
-        path = self._folder / f"{name.replace(' ', '-')}.half"
-        if name not in self._marks:
-            self._marks[name] = build_fingerprint(build.grid, build.tables, build.laser, build.choice)
-            if load_checkpoint(path, build.state, self._marks[name]):
-                build.resume()
-        elif build.done or build.state.layer % SAVE_EVERY == 0:
-            save_checkpoint(path, build.state, self._marks[name])
+    def take_up(self, name: str, build: Build) -> None:
+        self._mark = build_fingerprint(build.grid, build.tables, build.laser, build.choice)
+        if load_checkpoint(self._path(name), build.state, self._mark):
+            build.resume()
+
+    def save(self, name: str, build: Build, *, at_once: bool) -> None:
+        if (at_once or build.state.layer % SAVE_EVERY == 0) and build.state.layer > 0:
+            try:
+                self._folder.mkdir(parents=True, exist_ok=True)
+            except OSError as problem:
+                raise could_not_write(self._folder, problem) from problem
+            save_checkpoint(self._path(name), build.state, self._mark)
+
+    def _path(self, name: str) -> Path:
+        return self._folder / f"{name.replace(' ', '-')}.half"
 
 
 def heat_values(comparison: HeatComparison, result: JobResult) -> dict[str, Any]:
@@ -116,8 +125,9 @@ def _run_values(run: HeatRun) -> dict[str, Any]:
 
 
 def write_heat(comparison: HeatComparison, result: JobResult, folder: Path) -> tuple[str, ...]:
-    """Write heat.json, a table of the layers (CSV) and the temperatures of all faces (npz); returns their names.
+    """Write heat.json, a table of the layers (CSV), the temperatures of all faces (npz) and a drawing (PNG, SVG).
 
+    Returns the names of the files; heat.json is written last.
     Raises Refusal when the folder can't be written to.
     """
     try:
@@ -137,7 +147,10 @@ def write_heat(comparison: HeatComparison, result: JobResult, folder: Path) -> t
         with_sinks_c=with_sinks.face_between_c.astype(np.float32),
         without_c=without.face_between_c.astype(np.float32),
     )
+    png, svg = layer_drawing(comparison, result.picked)
+    write_whole(folder / PNG, png)
+    write_whole(folder / SVG, svg)
     write_whole(folder / LAYERS, table.getvalue().encode())
     write_whole(folder / FACES, faces.getvalue())
     write_whole(folder / RESULT, json_text(heat_values(comparison, result)).encode())
-    return RESULT, LAYERS, FACES
+    return RESULT, LAYERS, FACES, PNG, SVG

@@ -13,7 +13,14 @@ ROOT = Path(__file__).parents[2]
 WRONG = [
     ([], "COMMAND"),
     (["bogus"], "bogus"),
-    (["heat", "a.underfin", "--out", "d"], "heat"),
+    (["heat", "a.underfin", "--out", "d"], "a.underfin"),
+    (["heat", "PART"], "--out"),
+    (["heat", "PART", "--out", "text.txt"], "text.txt"),
+    (["heat", "PART", "--out", "text.txt/below"], "text.txt"),
+    (["heat", "PART", "--out", "d", "--cell", "0.01"], "GB"),
+    (["heat", "PART", "--out", "d", "--cell", "-1"], "cell"),
+    (["heat", "PART", "--out", "d", "--cell", "fine"], "fine"),
+    (["heat", "WALLED", "--out", "d"], "no sink"),
     (["faces"], "PART"),
     (["faces", "none.stl"], "none.stl"),
     (["faces", "."], "folder"),
@@ -67,8 +74,8 @@ def test_a_wrong_call_ends_with_2_and_one_line(
     (tmp_path / "bad.underfin").write_text("{}")
     monkeypatch.chdir(tmp_path)
     before = sorted(tmp_path.iterdir())
-    part = str(samples / "sensor-bracket.stl")
-    code, out, err = run(*(part if a == "PART" else a for a in arguments))
+    parts = {"PART": str(samples / "sensor-bracket.stl"), "WALLED": str(samples / "valve-body.stl")}
+    code, out, err = run(*(parts.get(a, a) for a in arguments))
     assert code == 2 and out == ""
     assert err.endswith("\n") and err.count("\n") == 1 and len(err) <= 401 and err[:-1].isprintable()
     assert word in err and "Traceback" not in err and "fault of its own" not in err
@@ -88,7 +95,7 @@ def test_only_commands_that_exist_are_advertised() -> None:
         [sys.executable, "-m", "app.cli", "--help"], cwd=ROOT, capture_output=True, text=True, check=True
     )
     listed = [line.split()[0] for line in done.stdout.splitlines() if line.startswith("    ") and line.split()]
-    assert listed == ["faces", "build", "window"]
+    assert listed == ["faces", "build", "window", "heat"]
 
 
 def test_a_reader_that_hangs_up_is_no_fault(samples: Path) -> None:

@@ -1,0 +1,155 @@
+"""The arguments of the command line: every command, its options, and how a word becomes a number."""
+
+import argparse
+from typing import NoReturn
+
+from core.refusal import Refusal
+from core.version import PROGRAM, VERSION
+
+UNITS = ("mm", "in", "m", "um")
+KINDS = ("fins", "plate", "block", "edge")
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser that refuses with one sentence instead of printing the usage."""
+
+    def error(self, message: str) -> NoReturn:
+        raise Refusal(f"{self.prog}: {message.rstrip('.')}. See '{self.prog} --help'.")
+
+
+def joined_rotation(arguments: list[str]) -> list[str]:
+    """'--rotate -90,0,0' as '--rotate=-90,0,0', as the parser would take -90,0,0 for an option."""
+    joined: list[str] = []
+    for argument in arguments:
+        if (
+            joined
+            and joined[-1] == "--rotate"
+            and argument[:1] == "-"
+            and argument[1:2].isdigit() | (argument[1:2] == ".")
+        ):
+            joined[-1] = f"--rotate={argument}"
+        else:
+            joined.append(argument)
+    return joined
+
+
+def parser() -> Parser:
+    """All commands and their options."""
+    top = Parser(
+        prog="underfin-cli",
+        description="Contact-free heat sinks under low-angle faces for laser powder bed fusion.",
+        allow_abbrev=False,
+    )
+    top.add_argument("--version", action="version", version=f"{PROGRAM} {VERSION}")
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND", parser_class=Parser)
+
+    faces = commands.add_parser("faces", help="list the low-angle patches of a part", allow_abbrev=False)
+    faces.add_argument("part", metavar="PART", help="STL, OBJ, PLY, 3MF or STEP file")
+    add_reading(faces)
+    add_json(faces)
+
+    build = commands.add_parser("build", help="build and check the sinks and write them", allow_abbrev=False)
+    build.add_argument("part", metavar="PART|JOB", help="part file, or a job (.underfin) whose options these override")
+    build.add_argument("--out", required=True, metavar="DIR", help="folder for the results")
+    which = build.add_mutually_exclusive_group()
+    which.add_argument(
+        "--patch", type=patch_numbers, metavar="1,3", help="patches to build under, as 'faces' lists them"
+    )
+    which.add_argument("--all", action="store_true", help="all patches of at least 1 mm² (the default for a part)")
+    add_reading(build)
+    build.add_argument("--gap", type=number, metavar="MM", help="powder gap, normal to the face")
+    build.add_argument("--kind", choices=KINDS, help="what the sink's top stands on")
+    build.add_argument("--alloy", metavar="NAME")
+    build.add_argument("--layer", type=number, metavar="MM", help="layer thickness")
+    build.add_argument("--blade", type=number, metavar="DEG", help="recoater blade from the X axis (default 90)")
+    build.add_argument("--plate", type=plate_size, metavar="X,Y,Z", help="width, depth and height of the build volume")
+    build.add_argument("--border", type=number, metavar="MM", help="strip along the plate's edge that stays free")
+    build.add_argument("--thorough", action="store_true", help="look for powder in finer cells; takes seconds")
+    build.add_argument("--sinks-as", choices=("solidsupport", "model"), default="solidsupport", help="3MF object type")
+    add_json(build)
+
+    window = commands.add_parser("window", help="estimate the gap window", allow_abbrev=False)
+    window.add_argument("job", nargs="?", metavar="JOB", help="job (.underfin); or give --alloy")
+    window.add_argument("--alloy", metavar="NAME")
+    window.add_argument("--gap", type=number, metavar="MM", help="gap to judge")
+    for name, unit, text in LASER_OPTIONS:
+        window.add_argument(f"--{name}", type=whole if unit == "N" else number, metavar=unit, help=text)
+    window.add_argument("--rise", type=number, metavar="K", help="rise allowed over the plate temperature")
+    window.add_argument("--angle", type=number, metavar="DEG", help="angle of the ledge without a job (default 30)")
+    window.add_argument("--height", type=number, metavar="MM", help="height of the ledge without a job (default 10)")
+    add_json(window)
+
+    heat = commands.add_parser("heat", help="follow the build in 3-D, with and without sinks", allow_abbrev=False)
+    heat.add_argument("part", metavar="JOB|PART", help="job (.underfin), or a part file for all its patches")
+    heat.add_argument("--out", required=True, metavar="DIR", help="folder for the results; a stopped run goes on there")
+    heat.add_argument("--cell", type=number, metavar="MM", help="size of the cells (chosen for about a million)")
+    add_json(heat)
+    return top
+
+
+LASER_OPTIONS = (
+    ("power", "W", "laser power"),
+    ("speed", "MM/S", "scan speed"),
+    ("hatch", "MM", "hatch distance"),
+    ("layer", "MM", "layer thickness"),
+    ("spot", "MM", "spot diameter, D4sigma"),
+    ("passes", "N", "exposures per layer"),
+    ("absorptivity", "SHARE", "share of the power that heats the layer"),
+    ("layer-time", "S", "time from one layer to the next"),
+    ("preheat", "C", "plate temperature"),
+)
+
+
+def add_reading(command: argparse.ArgumentParser) -> None:
+    """How a part is read and stands."""
+    command.add_argument("--max-angle", type=number, metavar="DEG", help="low-angle limit from the plate (default 45)")
+    command.add_argument("--units", choices=UNITS, help="unit of the file's coordinates")
+    command.add_argument(
+        "--rotate", type=rotation, metavar="RX,RY,RZ", help="turns about X, Y, Z in degrees; then dropped"
+    )
+
+
+def add_json(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", action="store_true", help="print one JSON document")
+
+
+def number(text: str) -> float:
+    """A finite decimal number."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = float("nan")
+    if not abs(value) < 1e12:
+        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not a number")
+    return value
+
+
+def whole(text: str) -> int:
+    """A whole number."""
+    if not text.isascii() or not text.isdigit() or len(text) > 9:
+        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not a whole number")
+    return int(text)
+
+
+def patch_numbers(text: str) -> tuple[int, ...]:
+    """Patch numbers such as 1,3."""
+    words = [word.strip() for word in text.split(",")]
+    if not all(word.isascii() and word.isdigit() and len(word) <= 9 for word in words):
+        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not a list of patch numbers such as 1,3")
+    return tuple(int(word) for word in words)
+
+
+def plate_size(text: str) -> tuple[float, float, float]:
+    """Width, depth and height such as 250,250,300."""
+    words = text.split(",")
+    if len(words) != 3:
+        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not a width, depth and height such as 250,250,300")
+    return number(words[0]), number(words[1]), number(words[2])
+
+
+def rotation(text: str) -> tuple[float, float, float]:
+    """Three angles such as 90,0,-45."""
+    words = text.split(",")
+    if len(words) != 3:
+        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not three angles such as 90,0,-45")
+    return number(words[0]), number(words[1]), number(words[2])
