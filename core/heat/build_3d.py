@@ -86,6 +86,7 @@ class Build:
         self._mass = (share * (tables.density_kg_m3 * self._cell_m**3)).astype(self._kind)
         self._capacity = self._mass * self._kind(tables.heat_capacity_at(self._base_k))
         self._held = np.zeros_like(self._mass)
+        self._sides = self._sides_w_k()
         self._links = empty_links(grid.metal.shape, self._kind, machine)
         self._step = HeatStep(self._links, TOLERANCE)
         self._three = machine.array(np.stack([tables.metal_w_mk, tables.powder_w_mk, tables.wall_m2k_w]))
@@ -154,7 +155,8 @@ class Build:
     def _boundary(self, high: int, flux_w_m2: float) -> Boundary:
         source = self._xp.zeros((1, *self._metal.shape[1:]), self._kind)
         source[0, 1:-1, 1:-1] = self._metal[high, 1:-1, 1:-1] * self._kind(flux_w_m2 * self._cell_m**2)
-        self._held[1] = self._exchange(1, self.choice.plate_w_m2k)
+        self._held[high] = self._sides
+        self._held[1] = self._exchange(1, self.choice.plate_w_m2k) + self._sides
         return Boundary(
             held_w_k=self._held,
             above_w_k=self._gas_w_k(high),
@@ -200,6 +202,15 @@ class Build:
         half = self._half_cell_w_m2k(plane)
         both = self._cell_m**2 * outside_w_m2k * half / (outside_w_m2k + half)
         out[1:-1, 1:-1] = both[1:-1, 1:-1]
+        return out
+
+    def _sides_w_k(self) -> FloatArray:
+        """(ny+2, nx+2) exchange of one plane's outermost cells with the surroundings, half a cell of powder between."""
+        row = int((self._base_k - LOWEST_K) / STEP_K)
+        half, h = 2.0 * self.tables.powder_w_mk[row] / self._cell_m, self.choice.sides_w_m2k
+        out = np.zeros_like(self._mass[1])
+        for face in (out[1, 1:-1], out[-2, 1:-1], out[1:-1, 1], out[1:-1, -2]):
+            face += self._kind(self._cell_m**2 * h * half / (h + half))
         return out
 
     def _gas_w_k(self, high: int) -> FloatArray:

@@ -23,6 +23,8 @@ class HeatChoice:
     gas_c: float = 40.0
     gas_w_m2k: float = 15.0
     emissivity: float = 0.4
+    sides_w_m2k: float = 0.0
+    """From the powder at the grid's sides to the plate's temperature; 0 insulates, as powder beyond nearly does."""
     fine_time: bool = False
     """Three times as many steps in time, to see what the usual ones cost."""
     double: bool = False
@@ -37,6 +39,7 @@ class HeatChoice:
             ("powder_c", "powder temperature", "°C", -20.0, 1000.0),
             ("gas_c", "gas temperature", "°C", -20.0, 1000.0),
             ("gas_w_m2k", "heat transfer to the gas", "W/m²K", 0.0, 1000.0),
+            ("sides_w_m2k", "heat transfer at the sides", "W/m²K", 0.0, 1000.0),
             ("emissivity", "emissivity", "", 0.0, 1.0),
         ):
             value = getattr(self, name)

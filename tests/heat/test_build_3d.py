@@ -152,3 +152,10 @@ def test_a_tall_column_reaches_the_textbook_cycle() -> None:
     for _ in range(40):
         build.expose(80)
     assert build.state.rise[80, 1, 1] == pytest.approx(42.8935, rel=0.02)
+
+
+def test_open_sides_let_heat_out_and_insulated_ones_dont() -> None:
+    shut, open_ = (Build(ledge(), STEEL, LASER, replace(CHOICE, sides_w_m2k=h)).run() for h in (0.0, 200.0))
+    assert open_.lost_j > shut.lost_j
+    assert open_.hottest.mean() < shut.hottest.mean()
+    assert open_.imbalance < 1e-6
