@@ -5,29 +5,25 @@ gable follows the top, a skin below its lowest place. A bay is only cut where bo
 full, and only when powder can leave it at one end at least.
 """
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import manifold3d as m3d
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from core.part.triangle_tree import TriangleTree
-from core.sink.footprint import LEAST_WIDTH_MM
+from core.sink.bay_runs import LEAST_HALF_MM, Bay, Run, least_wall_mm, open_runs, stations
 from core.sink.sink_choice import NECK_HEIGHT_MM, SinkChoice
+from core.sink.slivers import OVERLAP_MM, rings_of, slivers
 from core.sink.solid import to_manifold
-from core.sink.wall_layout import Bay
 from core.units import BoolArray, FloatArray, IntArray
 
-STATION_MM = 1.0
 LEAST_DOOR_MM = 0.8
 """Least height of a bay's straight wall; lower bays would hold powder (common practice, no source)."""
-LEAST_HALF_MM = 0.25
-"""Bays narrower than twice this stay solid; they would hold powder (common practice, no source)."""
-LEAST_SHARE = 0.65
-"""Share of a wall's thickness that must stand inside the outline."""
-WAY_OUT_MM = 8.0
-"""How far a bay may be lengthened past its last full station to reach the open."""
+LIP_MM = 0.05
+"""Roofs over slivers start this much below the wall beside, so that no two faces lie in one plane."""
 LEAST_ROOF_DEG = 46.0
 """Roofs are cut at least this steep: at 45° exactly, rounding to float32 and welding turn slivers flatter."""
 FOLLOW_MM = 0.2
@@ -39,21 +35,71 @@ def as_cut(choice: SinkChoice) -> SinkChoice:
     return replace(choice, roof_deg=max(choice.roof_deg, LEAST_ROOF_DEG))
 
 
-def bays_solid(
-    bays: list[Bay], polygon: shapely.Polygon, top: TriangleTree, choice: SinkChoice
-) -> m3d.Manifold:
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Tunnel:
+    """A stretch of a bay to be cut: stations v (k,) and the height of the gable's apex there."""
+
+    bay: Bay
+    v: FloatArray
+    apex: FloatArray
+
+    @property
+    def half(self) -> FloatArray:
+        """(k,) half-widths."""
+        return np.asarray(np.maximum(self.bay.half_mm + self.bay.spread * self.v, 0.5 * LEAST_HALF_MM))
+
+    @property
+    def footprint(self) -> FloatArray:
+        """(2 k, 2) ring of its plan outline."""
+        sides = self.bay.plan(self.v, self.half[:, None] * np.array([-1.0, 1.0]))
+        return np.concatenate([sides[:, 0], sides[::-1, 1]])
+
+
+def bays_solid(bays: list[Bay], polygon: shapely.Polygon, top: TriangleTree, choice: SinkChoice) -> m3d.Manifold:
     """What to cut out of the block over a plan outline whose top triangles are given as a tree; may be empty.
 
-    The tunnels are joined to one body first, as they cross each other, overlap, or meet end to end.
+    The tunnels are joined to one body first, as they cross each other, overlap, or meet end to end. Walls that they
+    would leave too thin are cut away with them, first beside the bays, then beside the openings across.
     """
-    tunnels: list[m3d.Manifold] = []
     shapely.prepare(polygon)
-    for bay in bays:
-        v = np.arange(bay.v_range_mm[0] - STATION_MM, bay.v_range_mm[1] + 2 * STATION_MM, STATION_MM)
-        for run_v, apex in _runs(bay, v, polygon, top, choice):
-            kept, heights = thinned(run_v, apex, bay.half_mm + bay.spread * run_v < LEAST_HALF_MM)
-            tunnels.append(to_manifold(*_tunnel(bay, kept, heights, choice)))
-    return m3d.Manifold.batch_boolean(tunnels, m3d.OpType.Add) if tunnels else m3d.Manifold()
+    solids: list[m3d.Manifold] = []
+    region: BaseGeometry = polygon
+    least = 0.98 * least_wall_mm(choice.fin_thickness_mm)
+    neck_cut = (choice.fin_thickness_mm - choice.neck_mm) / 2 if choice.neck_mm else 0.0
+    if neck_cut:
+        least = min(least, 0.98 * choice.neck_mm)
+    for across in (False, True):
+        tunnels = [
+            tunnel
+            for bay in bays
+            if np.isfinite(bay.ceiling_mm) == across
+            for tunnel in _tunnels(bay, polygon, top, choice)
+        ]
+        if not tunnels:
+            continue
+        solids += [to_manifold(*_house(tunnel, choice)) for tunnel in tunnels]
+        cut = shapely.union_all(shapely.polygons([shapely.linearrings(t.footprint) for t in tunnels]))
+        if across:
+            least = min(least, 0.98 * (choice.drain_pitch_mm - choice.drain_mm))
+        thin = slivers(region, cut, least, neck_cut)
+        if not thin.is_empty:
+            solids.append(_under_roofs(thin, tunnels, least, choice))
+        region = shapely.difference(region, shapely.union(cut, thin))
+    return m3d.Manifold.batch_boolean(solids, m3d.OpType.Add) if solids else m3d.Manifold()
+
+
+def _under_roofs(thin: BaseGeometry, tunnels: list[_Tunnel], least_mm: float, choice: SinkChoice) -> m3d.Manifold:
+    """Slivers as solids, up to the roofs of the tunnels beside them, drawn on downwards."""
+    near = [t for t in tunnels if shapely.distance(thin, shapely.Polygon(t.footprint)) < OVERLAP_MM]
+    wider = [to_manifold(*_house(_drawn_out(t, least_mm, choice), choice, least_mm + 2 * OVERLAP_MM)) for t in near]
+    upright = m3d.CrossSection(rings_of(thin), m3d.FillRule.EvenOdd).extrude(1e4).translate([0, 0, -2.0])
+    return m3d.Manifold.batch_boolean(wider, m3d.OpType.Add) ^ upright
+
+
+def _drawn_out(tunnel: _Tunnel, by_mm: float, choice: SinkChoice) -> _Tunnel:
+    """The tunnel a little lower and that much longer at either end."""
+    v = np.concatenate([[tunnel.v[0] - by_mm], tunnel.v, [tunnel.v[-1] + by_mm]])
+    return replace(tunnel, v=v, apex=tunnel.apex[[0, *range(len(tunnel.apex)), -1]] - LIP_MM)
 
 
 def thinned(v: FloatArray, height: FloatArray, keep: BoolArray) -> tuple[FloatArray, FloatArray]:
@@ -76,68 +122,51 @@ def thinned(v: FloatArray, height: FloatArray, keep: BoolArray) -> tuple[FloatAr
     return v[stays], kept - max(0.0, float((np.interp(v, v[stays], kept) - height).max()))
 
 
-def _runs(
-    bay: Bay, v: FloatArray, polygon: shapely.Polygon, top: TriangleTree, choice: SinkChoice
-) -> list[tuple[FloatArray, FloatArray]]:
-    """Stretches of one bay that may be cut: stations (k,) and the height of the gable's apex there."""
-    half = bay.half_mm + bay.spread * v
-    wide = half >= LEAST_HALF_MM
-    half = np.maximum(half, LEAST_HALF_MM)
+def _tunnels(bay: Bay, polygon: shapely.Polygon, top: TriangleTree, choice: SinkChoice) -> list[_Tunnel]:
+    """The stretches of one bay that may be cut under a top, with no more stations than they need."""
     wall = choice.fin_thickness_mm
-    # across the bay and into both walls beside it; a wall cut by the outline still counts while this much is left
-    enough = max(min(wall, LEAST_WIDTH_MM), LEAST_SHARE * wall)
-    across = np.linspace(-1, 1, 7)[None, :] * half[:, None]
-    beside = half[:, None] + enough * np.array([0.5, 1.0])
-    u = np.concatenate([-beside, across, beside], axis=1)
-    plan = _plan(bay, v, u)
-    inside = shapely.contains_xy(polygon, plan[..., 0], plan[..., 1])
-    below = np.concatenate([plan, np.full((*plan.shape[:2], 1), -1e3)], axis=2)
+    at = stations(bay, polygon, wall)
+    below = np.concatenate([at.plan, np.full((*at.plan.shape[:2], 1), -1e3)], axis=2)
     height, _ = top.first_above(below.reshape(-1, 3))
-    ceiling = height.reshape(inside.shape)[:, 2:-2].min(axis=1)  # inf where no top is above
+    ceiling = height.reshape(at.inside.shape)[:, 2:-2].min(axis=1)  # inf where no top is above
     apex = np.minimum(ceiling, np.minimum(np.roll(ceiling, 1), np.roll(ceiling, -1))) - choice.skin_mm
     apex = np.minimum(apex, bay.ceiling_mm)
-    room = wide & (apex - half * np.tan(np.radians(choice.roof_deg)) >= choice.bay_floor_mm + LEAST_DOOR_MM)
-    outside = ~inside.any(axis=1)
-    full = inside.all(axis=1) & room
-    runs = [_open_run(v, apex, room, outside, first, last) for first, last in _stretches(full)]
-    return [run for run in runs if run is not None]
+    door = apex - at.half * np.tan(np.radians(choice.roof_deg)) - choice.bay_floor_mm
+    tunnels = []
+    for run in open_runs(at, at.wide & (door >= LEAST_DOOR_MM)):
+        v, heights = _profile(at.v, apex, run)
+        if len(v) > 1:
+            v, heights = thinned(v, heights, bay.half_mm + bay.spread * v < LEAST_HALF_MM)
+            tunnels.append(_Tunnel(bay=bay, v=v, apex=heights))
+    return tunnels
 
 
-def _open_run(
-    v: FloatArray, apex: FloatArray, room: BoolArray, outside: BoolArray, first: int, last: int
-) -> tuple[FloatArray, FloatArray] | None:
-    """The stretch lengthened into the open at either end where the way out is clear; None when blind."""
-    stations, tops = [v[first : last + 1]], [apex[first : last + 1]]
-    doors = 0
-    for step, end in ((-1, first), (1, last)):
-        k = end
-        while 0 <= k + step < len(v) and not outside[k] and room[k + step]:
-            k += step
-        if not outside[k] or abs(k - end) * STATION_MM > WAY_OUT_MM:
+def _profile(v: FloatArray, apex: FloatArray, run: Run) -> tuple[FloatArray, FloatArray]:
+    """Stations and apex heights of a run; on the way out the gable keeps to the lowest height there."""
+    places, tops = [v[run.first : run.last + 1]], [apex[run.first : run.last + 1]]
+    for step, end, k in ((-1, run.first, run.opens[0]), (1, run.last, run.opens[1])):
+        if k is None:
             continue
-        doors += 1
         low = min(float(apex[np.arange(end, k + step, step)].min()), 1e6)
         way_out = np.array([v[end + step], v[k]]) if k != end + step else np.array([v[k]])
-        at = 0 if step < 0 else len(stations)
-        stations.insert(at, way_out[::step])
+        at = 0 if step < 0 else len(places)
+        places.insert(at, way_out[::step])
         tops.insert(at, np.full(len(way_out), low))
-    if doors == 0:
-        return None
-    where, heights = np.concatenate(stations), np.concatenate(tops)
-    if len(where) < 2:
-        return None
+    where, heights = np.concatenate(places), np.concatenate(tops)
     # a station's height must hold up to its neighbours, so each takes the lowest of the three around it
     around = np.minimum(np.append(heights[1:], np.inf), np.insert(heights[:-1], 0, np.inf))
     return where, np.minimum(heights, around)
 
 
-def _tunnel(bay: Bay, v: FloatArray, apex: FloatArray, choice: SinkChoice) -> tuple[FloatArray, IntArray]:
-    """A house-shaped tunnel along stations v (k,): vertices and triangles, up to the apex heights (k,).
+def _house(tunnel: _Tunnel, choice: SinkChoice, wider_mm: float = 0.0) -> tuple[FloatArray, IntArray]:
+    """A tunnel's vertices and triangles: a house up to the apex heights, wider each side where there is height for it.
 
     It starts below the plate, or on the foot; with a neck the walls beside it are cut back just above that.
     """
+    v, apex = tunnel.v, tunnel.apex
     slope = np.tan(np.radians(choice.roof_deg))
-    half = np.maximum(bay.half_mm + bay.spread * v, 0.5 * LEAST_HALF_MM)
+    room = float((apex - choice.bay_floor_mm - tunnel.half * slope).min()) - 2 * LIP_MM
+    half = tunnel.half + min(wider_mm, max(0.0, room / slope))
     shoulder = apex - half * slope
     floor = np.full(len(v), choice.foot_mm if choice.foot_mm else -1.0)
     widths, heights = [half, half], [floor, shoulder]
@@ -149,7 +178,7 @@ def _tunnel(bay: Bay, v: FloatArray, apex: FloatArray, choice: SinkChoice) -> tu
     m = len(widths)
     u = np.stack([*widths, np.zeros(len(v)), *(-w for w in widths[::-1])], axis=1)
     z = np.stack([*heights, apex, *heights[::-1]], axis=1)
-    vertices = np.concatenate([_plan(bay, v, u), z[..., None]], axis=2).reshape(-1, 3)
+    vertices = np.concatenate([tunnel.bay.plan(v, u), z[..., None]], axis=2).reshape(-1, 3)
     n = 2 * m + 1
     ring = np.arange(n)
     after = (ring + 1) % n
@@ -163,14 +192,3 @@ def _tunnel(bay: Bay, v: FloatArray, apex: FloatArray, choice: SinkChoice) -> tu
     )
     triangles = np.concatenate([*faces, cap, (cap + n * (len(v) - 1))[:, ::-1]])
     return vertices, triangles[:, ::-1]
-
-
-def _plan(bay: Bay, v: FloatArray, u: FloatArray) -> FloatArray:
-    """(k, m, 2) places at stations v (k,) and offsets u (k, m) across the bay."""
-    across = np.array([-bay.along[1], bay.along[0]])
-    return np.asarray(bay.start_mm + v[:, None, None] * bay.along + u[..., None] * across)
-
-
-def _stretches(good: BoolArray) -> list[tuple[int, int]]:
-    change = np.flatnonzero(np.diff(np.concatenate([[False], good, [False]]).astype(np.int8)))
-    return [(int(a), int(b) - 1) for a, b in change.reshape(-1, 2)]

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from core.sink.bay_runs import Bay, cut_area_mm2
 from core.sink.sink_choice import SinkChoice
-from core.sink.wall_direction import turned_from_blade
+from core.sink.wall_direction import ways_off_blade
 from core.units import FloatArray
 
 LEVEL = 0.05
@@ -18,24 +19,8 @@ ONE_WAY = 0.97
 """Slopes agreeing better than this (length of their mean direction) get walls side by side."""
 WIDEST = 1.5
 """At the wide end of a fan the walls may stand this much farther apart than asked."""
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Bay:
-    """The clear room between two walls, seen in plan: an axis and a half-width that may grow along it.
-
-    start_mm: (2,) where v = 0; along: (2,) unit direction of the axis; half_mm + spread * v is the half-width.
-    """
-
-    start_mm: FloatArray
-    along: FloatArray
-    half_mm: float
-    spread: float
-    v_range_mm: tuple[float, float]
-    ceiling_mm: float = np.inf
-    """The gable's apex stays below this height."""
-    turned_deg: float = 0.0
-    """How far the axis was turned to keep the walls off the recoater blade."""
+KEPT_SHARE = 0.85
+"""Walls are turned only where their bays keep this share of their plan area; gables make that a quarter by volume."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -67,8 +52,20 @@ def bay_layout(
             return _fan(choice, polygon, centre)
     leans = np.hypot(*mean) > LEVEL
     own = float(np.degrees(np.arctan2(mean[1], mean[0]))) if leans else _short_side_deg(polygon)
-    taken = own if blade_deg is None else turned_from_blade(own, blade_deg)
-    return [replace(bay, turned_deg=taken - own) for bay in _side_by_side(choice, polygon, taken)]
+    return _off_the_blade(choice, polygon, own, blade_deg)
+
+
+def _off_the_blade(choice: SinkChoice, polygon: shapely.Polygon, own_deg: float, blade_deg: float | None) -> list[Bay]:
+    """Bays in their own direction or, near the blade's, off it to the near or far side where that costs little."""
+    own = _side_by_side(choice, polygon, own_deg)
+    directions = () if blade_deg is None else ways_off_blade(own_deg, blade_deg)
+    wall = choice.fin_thickness_mm
+    least = KEPT_SHARE * cut_area_mm2(own, polygon, wall) if directions else 0.0
+    for taken in directions:
+        bays = _side_by_side(choice, polygon, taken)
+        if cut_area_mm2(bays, polygon, wall) >= least:
+            return [replace(bay, turned_deg=taken - own_deg) for bay in bays]
+    return own
 
 
 def _side_by_side(choice: SinkChoice, polygon: shapely.Polygon, direction_deg: float) -> list[Bay]:

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from core.checks.least_wall import thinnest_wall
 from core.checks.self_support import low_area_mm2
 from core.export.write_stl import write_stl
 from core.part.downskin import find_patches
@@ -39,6 +40,49 @@ def test_where_cuts_touch_or_overlap_a_sink_comes_out_that_keeps_every_promise(
     solid = Solid(vertices_mm=part.vertices_mm, triangles=part.triangles)
     assert sinks
     assert not broken_promises(solid, patch.faces, sinks, case.gap_mm, tmp_path)
+
+
+SLIVERED = (9, 10, 142)
+"""Random parts on which cuts once left walls of 0.10 to 0.18 mm beside the outline of the first patch."""
+MANY = [seed for seed in range(36) if seed not in (6, 13, 15, 17, 29, 31)]
+NECK_OR_WALL_MM = 0.4
+
+
+@pytest.mark.parametrize("name", ["sensor-fairing", "sensor-bracket", "impeller-shroud"])
+@pytest.mark.parametrize("kind", ["fins", "plate"])
+def test_sinks_of_the_sample_parts_have_no_wall_too_thin_to_build(name: str, kind: str) -> None:
+    part = load_part(f"sample_parts/{name}.stl")
+    for patch in find_patches(part, 45.0, 0.04):
+        for sink in build_sink(part, patch.faces, SinkChoice(kind=kind), 0.3, name="s", blade_deg=90.0):
+            # half a wall of 1.5 mm: the outline may cut into it, but not through it
+            assert thinnest_wall(sink.vertices_mm, sink.triangles).width_mm > 0.75
+            assert not low_area_mm2(sink)[0] > 1e-3
+
+
+@pytest.mark.parametrize("seed", [*SLIVERED[1:], pytest.param(9, marks=pytest.mark.slow)])
+def test_no_sliver_stays_between_a_bay_and_the_outline(seed: int, tmp_path: Path) -> None:
+    walls = walls_mm(seed, tmp_path)
+    assert walls and min(walls) >= NECK_OR_WALL_MM
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", MANY)
+def test_no_random_sink_has_a_wall_too_thin_to_build(seed: int, tmp_path: Path) -> None:
+    assert min(walls_mm(seed, tmp_path), default=1.0) >= NECK_OR_WALL_MM * 0.97  # measured within 2 %
+
+
+def walls_mm(seed: int, folder: Path) -> list[float]:
+    """Thinnest walls of all sinks under the first two patches of a random part."""
+    case = random_case(seed)
+    part = load_part(write_stl(folder / "part.stl", case.vertices_mm, case.triangles))
+    found: list[float] = []
+    for patch in [one for one in find_patches(part, 45.0, case.layer_mm) if one.area_mm2 >= 1.0][:2]:
+        try:
+            sinks = build_sink(part, patch.faces, case.choice, case.gap_mm, name="s", layer_mm=case.layer_mm)
+        except Refusal:
+            continue
+        found += [thinnest_wall(sink.vertices_mm, sink.triangles).width_mm for sink in sinks]
+    return found
 
 
 def test_two_blocks_that_share_only_an_edge_are_parted_and_joined_ones_stay_one_body() -> None:
