@@ -19,6 +19,8 @@ ONE_WAY = 0.97
 """Slopes agreeing better than this (length of their mean direction) get walls side by side."""
 WIDEST = 1.5
 """At the wide end of a fan the walls may stand this much farther apart than asked."""
+MOST_DRAINS = 400
+"""Holes through walls by cross openings, at most."""
 KEPT_SHARE = 0.85
 """Walls are turned only where their bays keep this share of their plan area; gables make that a quarter by volume."""
 
@@ -86,14 +88,17 @@ def _side_by_side(choice: SinkChoice, polygon: shapely.Polygon, direction_deg: f
 
 
 def drain_layout(choice: SinkChoice, polygon: shapely.Polygon, bays: list[Bay]) -> list[Bay]:
-    """Low openings across parallel walls; none asked for, or walls in a fan, which are open at both ends, give none."""
+    """Low openings across parallel walls; none asked for, or walls in a fan, which are open at both ends, give none.
+
+    They stand farther apart than asked where they would make more than MOST_DRAINS holes.
+    """
     if not choice.drain_pitch_mm or not bays or any(bay.spread for bay in bays):
         return []
     along = bays[0].along
     across = np.array([-along[1], along[0]])
     ring = np.asarray(polygon.exterior.coords)
     u, v = ring @ across, ring @ along
-    n = int(np.ptp(v) // choice.drain_pitch_mm)
+    n = min(int(np.ptp(v) // choice.drain_pitch_mm), max(1, MOST_DRAINS // (len(bays) + 1)))
     middles = v.min() + np.ptp(v) / max(n, 1) * (np.arange(n) + 0.5)
     half = choice.drain_mm / 2
     ceiling = choice.bay_floor_mm + choice.drain_mm + half * np.tan(np.radians(choice.roof_deg))
@@ -102,6 +107,17 @@ def drain_layout(choice: SinkChoice, polygon: shapely.Polygon, bays: list[Bay]) 
         Bay(start_mm=middle * along, along=across, half_mm=half, spread=0.0, v_range_mm=reach, ceiling_mm=ceiling)
         for middle in middles
     ]
+
+
+def drain_words(choice: SinkChoice, drains: list[Bay]) -> tuple[str, ...]:
+    """A warning when the openings across stand half as far again, or more, apart as asked."""
+    pitch = float(np.linalg.norm(drains[1].start_mm - drains[0].start_mm)) if len(drains) > 1 else 0.0
+    if pitch < 1.5 * choice.drain_pitch_mm:
+        return ()
+    return (
+        f"Cross openings stand {pitch:.0f} mm apart instead of {choice.drain_pitch_mm:g} mm, as more than "
+        f"{MOST_DRAINS} of them would make the sink unwieldy.",
+    )
 
 
 def _fan(choice: SinkChoice, polygon: shapely.Polygon, centre: FloatArray) -> list[Bay]:

@@ -5,6 +5,7 @@ from pathlib import Path
 import manifold3d as m3d
 import numpy as np
 import pytest
+import shapely
 import trimesh
 
 from core.checks.least_wall import thinnest_wall
@@ -18,6 +19,7 @@ from core.sink.build_sink import build_sink
 from core.sink.left_out import left_out_words
 from core.sink.sink_choice import SinkChoice
 from core.sink.solid import gated, pinched
+from core.sink.wall_layout import Slopes, bay_layout, drain_layout, drain_words
 from tests.sink.promises import broken_promises
 from tests.sink.random_parts import random_case
 from tests.sink.simple_parts import box, low_faces, part_of, shelf, wedge
@@ -161,3 +163,16 @@ def test_a_sink_parted_by_a_low_stretch_says_what_it_leaves_out() -> None:
     # a triangle of 13 mm × 9.75 mm less its gap, 20 mm deep: 1267 mm³ and 20 mm × 13 mm × 0.25 mm below, less 0.125
     volume = float(said.split(" of ")[1].split()[0])
     assert volume == pytest.approx(20 * (13 * 9.75 / 2 + 13 * (0.25 - 0.125)), rel=0.02)
+
+
+def test_cross_openings_stay_within_four_hundred_and_a_wider_pitch_is_said() -> None:
+    level = Slopes(centres_mm=np.zeros((1, 2)), lean=np.zeros((1, 2)), area_mm2=np.ones(1))
+    choice = SinkChoice(kind="fins", direction_deg=90.0, drain_pitch_mm=6.0)
+    small, large = shapely.box(0, 0, 42, 60), shapely.box(0, 0, 402, 300)
+    # 42 mm at a pitch of 4 mm: 10 bays between 11 walls, and 60 / 6 openings across them; 402 mm: 101 walls
+    drains = drain_layout(choice, small, bay_layout(choice, small, level))
+    assert len(drains) == 10 and not drain_words(choice, drains)
+    drains = drain_layout(choice, large, bay_layout(choice, large, level))
+    assert len(drains) * 101 <= 400
+    (said,) = drain_words(choice, drains)
+    assert "100 mm apart instead of 6 mm" in said
