@@ -15,17 +15,21 @@ from core.export.result_json import ESTIMATE_WORDS, json_text, number
 from core.heat.build_3d import Build
 from core.heat.compare_heat import HeatComparison, compare_heat
 from core.heat.estimate import Band
+from core.heat.estimate_notes import ALWAYS
 from core.heat.heat_checkpoint import build_fingerprint, load_checkpoint, save_checkpoint
 from core.heat.heat_choice import HeatChoice
 from core.heat.heat_result import HeatRun
 from core.heat.materials import alloy
 from core.progress import GoesOn, never_stop
 from core.refusal import Refusal
+from core.sink.sink_choice import SinkChoice
 from core.version import PROGRAM, VERSION
 from core.write_whole import could_not_write, write_whole
 
 RESULT, LAYERS, FACES, PNG, SVG = "heat.json", "heat-layers.csv", "heat-faces.npz", "heat.png", "heat.svg"
 USUAL = HeatChoice()
+LIMITS = ALWAYS[1:]
+"""What the sinks don't do; that it is an estimate is said beside it."""
 SAVE_EVERY = 10
 """Layers of cells between two saved states."""
 
@@ -105,9 +109,21 @@ def heat_values(comparison: HeatComparison, result: JobResult) -> dict[str, Any]
             }
             for p in comparison.patches
         ],
+        "notes": [*_cell_notes(result.job.sink, comparison.cell_mm), *LIMITS],
         "with_sinks": _run_values(comparison.with_sinks),
         "without": _run_values(comparison.without),
     }
+
+
+def _cell_notes(sink: SinkChoice, cell_mm: float) -> list[str]:
+    """A warning when the sinks' walls are thinner than a cell; powder is mixed into them then."""
+    if sink.kind == "block":
+        return []
+    wall_mm = sink.edge_width_mm if sink.kind == "edge" else min(sink.fin_thickness_mm, sink.skin_mm)
+    if cell_mm <= wall_mm:
+        return []
+    return [f"Cells of {cell_mm:g} mm are larger than the sink's thinnest walls of {wall_mm:g} mm, so the sink looks "
+            f"poorer than it is; use cells of at most {wall_mm:g} mm for numbers to rely on."]  # fmt: skip
 
 
 def _band(band: Band) -> dict[str, float | None]:

@@ -11,6 +11,9 @@ from core.part.part import Part
 from core.part.patch import Patch
 from core.units import FloatArray, IntArray
 
+JUST_INSIDE = 0.05
+"""Cells inside a face. The heat down through the gap is read there or half a cell inside, wherever the link down
+crosses more powder: one of the two crosses the gap."""
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class HeatRun:
@@ -64,7 +67,10 @@ def heat_run(grid: HeatGrid, state: BuildState, part: Part, part_metal: FloatArr
              recoat_s: float) -> HeatRun:  # fmt: skip
     """Read a finished build off. part_metal: (nz, ny, nx) share of the part alone in every real cell."""
     at = grid.cell_of(inner_points_mm(part, grid.cell_mm))
-    between, peak, down = (np.asarray(a[at], dtype=np.float64) for a in (state.hottest, state.peak, state.down_w_m2))
+    between, peak = (np.asarray(a[at], dtype=np.float64) for a in (state.hottest, state.peak))
+    lowest = grid.cell_of(inner_points_mm(part, grid.cell_mm, JUST_INSIDE))
+    more_powder = grid.metal_links[2][lowest] < grid.metal_links[2][at]
+    down = np.where(more_powder, state.down_w_m2[lowest], state.down_w_m2[at]).astype(np.float64)
     inner = (slice(1, -1),) * 3
     is_part = part_metal > 0.5
     cells = np.where(is_part, state.before_next[inner], 0.0)
@@ -88,9 +94,9 @@ def heat_run(grid: HeatGrid, state: BuildState, part: Part, part_metal: FloatArr
     )
 
 
-def inner_points_mm(part: Part, cell_mm: float) -> FloatArray:
-    """(n_faces, 3) half a cell inside every face, where the cell under the face is metal of the part."""
-    return np.asarray(part.corners_mm.mean(axis=1) - 0.5 * cell_mm * part.normals)
+def inner_points_mm(part: Part, cell_mm: float, cells: float = 0.5) -> FloatArray:
+    """(n_faces, 3) so many cells inside every face; half a cell inside, the cell is metal of the part for the most."""
+    return np.asarray(part.corners_mm.mean(axis=1) - cells * cell_mm * part.normals)
 
 
 def patch_mean(part: Part, faces: IntArray, values: FloatArray) -> float:

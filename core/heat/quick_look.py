@@ -6,15 +6,22 @@ import numpy as np
 
 from core.heat.cell_heat import set_links
 from core.heat.column_1d import TOP_LOSS_W_M2K
+from core.heat.compare_heat import cell_for
 from core.heat.heat_choice import HeatChoice
-from core.heat.heat_grid import HeatGrid
+from core.heat.heat_grid import HeatGrid, grid_around, heat_grid
+from core.heat.heat_result import inner_points_mm
 from core.heat.heat_tables import LOWEST_K, STEP_K, HeatTables
 from core.heat.laser_settings import LaserSettings
 from core.heat.multigrid import Multigrid, empty_links
+from core.part.part import Part
+from core.part.patch import Patch
 from core.units import FloatArray, kelvin_from_celsius, m_from_mm
 
 HEIGHTS = 3
+STANDS_MM = 2.0
+"""How far the build stands above a face when it is looked at; with less, a ledge is as thin as a cell happens to be."""
 TOLERANCE = 1e-5
+CELLS = 150_000
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -28,15 +35,17 @@ class QuickLook:
 def quick_look(
     grid: HeatGrid, tables: HeatTables, laser: LaserSettings, choice: HeatChoice, points_mm: FloatArray
 ) -> QuickLook:
-    """Steady rise at points (n, 3) of one patch, each with the build standing just above it.
+    """Steady rise at points (n, 3) just inside one patch, each with the build standing 2 mm above it.
 
     The build is taken at up to three heights between the lowest and the highest point; every point takes the nearest
     one. The top gives off heat as in the 1-D estimate. Properties are those at the plate's temperature.
     """
     k, j, i = grid.cell_of(points_mm)
-    planes = np.unique(np.round(np.linspace(k.min(), k.max(), HEIGHTS)).astype(np.int64))
+    up_mm = max(STANDS_MM - grid.cell_mm, 0.0)  # the points lie half a cell inside, and a cell is found by its middle
+    tops = np.maximum(grid.cell_of(points_mm + np.array([0.0, 0.0, up_mm]))[0], k)
+    planes = np.unique(np.round(np.linspace(tops.min(), tops.max(), HEIGHTS)).astype(np.int64))
     rises = np.zeros(len(points_mm))
-    nearest = planes[np.abs(k[:, None] - planes[None]).argmin(axis=1)]
+    nearest = planes[np.abs(tops[:, None] - planes[None]).argmin(axis=1)]
     iterations = 0
     for plane in planes.tolist():
         rise, n = _steady(grid, tables, laser, choice, plane)
@@ -44,6 +53,41 @@ def quick_look(
         rises[mine] = rise[np.minimum(k[mine], plane), j[mine], i[mine]]
         iterations += n
     return QuickLook(rise_k=rises, iterations=iterations)
+
+
+@dataclass(frozen=True, kw_only=True)
+class QuickPatch:
+    """Steady rise over the plate, K, averaged over one patch, with its sink and without."""
+
+    patch: int
+    rise_with_k: float
+    rise_without_k: float
+
+
+def quick_patches(
+    part: Part, sinks_mm: FloatArray, patches: tuple[Patch, ...], tables: HeatTables, laser: LaserSettings,
+    choice: HeatChoice, cells: int = CELLS,
+) -> tuple[QuickPatch, ...]:  # fmt: skip
+    """A quick look at every patch with all sinks and with none. sinks_mm: (n, 3, 3) triangles.
+
+    The cells are as large as the choice says, or so that there are about as many as asked for.
+    """
+    both = np.concatenate([part.corners_mm, sinks_mm])
+    cell_mm = choice.cell_mm or cell_for(both, cells, choice.margin_mm)
+    low, shape = grid_around(both, cell_mm, choice.margin_mm)
+    points_mm = inner_points_mm(part, cell_mm)
+    rises = []
+    for corners in (both, part.corners_mm):
+        grid = heat_grid(corners, low, cell_mm, shape)
+        looks = (quick_look(grid, tables, laser, choice, points_mm[patch.faces]).rise_k for patch in patches)
+        rises.append([
+            float(np.average(rise, weights=part.areas_mm2[patch.faces]))
+            for rise, patch in zip(looks, patches, strict=True)
+        ])  # fmt: skip
+    return tuple(
+        QuickPatch(patch=patch.id, rise_with_k=with_k, rise_without_k=without_k)
+        for patch, with_k, without_k in zip(patches, *rises, strict=True)
+    )
 
 
 def _steady(
@@ -59,8 +103,11 @@ def _steady(
         set_links(links.small, zero, base_k, grid.metal_links[axis], grid.walls[axis], axis, three, LOWEST_K, STEP_K,
                   cell_m, high, out)  # fmt: skip
     inner = (slice(1, -1), slice(1, -1))
-    links.own[(1, *inner)] += cell_m**2 * choice.plate_w_m2k
-    links.own[(high, *inner)] += cell_m**2 * TOP_LOSS_W_M2K.value
+    at_plate = [float(np.interp(base_k, LOWEST_K + STEP_K * np.arange(len(t)), t)) for t in three[:2]]
+    for plane, outside_w_m2k in ((1, choice.plate_w_m2k), (high, TOP_LOSS_W_M2K.value)):
+        f = grid.metal[(plane, *inner)]
+        half_m2k_w = 0.5 * cell_m * (f / at_plate[0] + (1.0 - f) / at_plate[1])
+        links.own[(plane, *inner)] += cell_m**2 / (1.0 / outside_w_m2k + half_m2k_w)
     area_m2 = float(grid.metal[high, 1:-1, 1:-1].sum(dtype=np.float64)) * cell_m**2
     scan_s = area_m2 * 1e6 / (laser.speed_mm_s * laser.hatch_mm) * laser.passes
     flux_w_m2 = laser.absorptivity * laser.areal_energy_j_mm2 * 1e6 / (scan_s + choice.recoat_s)

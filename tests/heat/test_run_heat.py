@@ -1,0 +1,149 @@
+"""The comparison on the sample bracket, in coarse cells: what a sink must do, whatever the numbers are."""
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from core.export.result import JobResult
+from core.heat import compare_heat as compare
+from core.heat.compare_heat import HeatComparison
+from core.heat.heat_choice import HeatChoice
+from core.heat.powder_choice import PowderChoice
+from core.job import Job
+from core.job_file import new_job
+from core.progress import Stopped
+from core.refusal import Refusal
+from core.run_heat import heat_values, run_heat, write_heat
+from core.run_job import run_job
+
+BRACKET = Path(__file__).parents[2] / "sample_parts" / "sensor-bracket.stl"
+COARSE = HeatChoice(cell_mm=3.0)
+
+
+def block_job() -> Job:
+    job = new_job(BRACKET)
+    return replace(job, sink=replace(job.sink, kind="block"))
+
+
+@pytest.fixture(scope="module")
+def result() -> JobResult:
+    return run_job(block_job(), all_patches=True)
+
+
+@pytest.fixture(scope="module")
+def comparison(result: JobResult) -> HeatComparison:
+    return run_heat(result, COARSE)
+
+
+def test_every_sink_cools_its_own_patch_and_hardly_what_is_far_away(
+    result: JobResult, comparison: HeatComparison
+) -> None:
+    assert [p.patch for p in comparison.patches] == [1, 2]
+    for patch, heat in zip(result.picked, comparison.patches, strict=True):
+        assert heat.cooler_by_k > 20
+        assert heat.hottest_with_c < heat.hottest_without_c
+        assert heat.through_gap_w_m2 > 0
+        over_patch = np.average(comparison.face_cooler_k[patch.faces], weights=result.part.areas_mm2[patch.faces])
+        assert over_patch == pytest.approx(heat.cooler_by_k, rel=1e-6)
+    low = result.part.corners_mm[:, :, 2].max(axis=1) < 6.5  # the foot, built before any ledge
+    nearest = min(heat.cooler_by_k for heat in comparison.patches)
+    assert np.abs(comparison.face_cooler_k[low]).mean() < 0.25 * nearest
+
+
+def test_bands_lie_around_the_nominal_value_and_both_books_close(comparison: HeatComparison) -> None:
+    for heat in comparison.patches:
+        for band in (heat.with_c, heat.without_c):
+            assert band.low < band.nominal < band.high
+    assert comparison.with_sinks.imbalance <= 1e-6
+    assert comparison.without.imbalance <= 1e-6
+
+
+def test_sinks_take_heat_of_their_own_to_build(result: JobResult, comparison: HeatComparison) -> None:
+    """A P/(v h t) per volume of metal (physics, nothing else): the sinks' share is their volume times that."""
+    laser = result.job.laser
+    j_mm3 = laser.absorptivity * laser.power_w / (laser.speed_mm_s * laser.hatch_mm * laser.layer_mm)
+    more = comparison.with_sinks.put_in_j - comparison.without.put_in_j
+    assert more == pytest.approx(j_mm3 * sum(sink.volume_mm3 for sink in result.sinks), rel=0.02)
+
+
+def test_a_calibrated_powder_conductivity_narrows_every_band(result: JobResult, comparison: HeatComparison) -> None:
+    """±15 % instead of the model's factor; the absorptivity keeps its spread, so some width stays."""
+    fitted = replace(result, job=replace(result.job, powder=PowderChoice(conductivity_w_mk=0.2)))
+    narrow = run_heat(fitted, COARSE)
+    for model, known in zip(comparison.patches, narrow.patches, strict=True):
+        wide, less = (width(heat.without_c.low, heat.without_c.nominal, heat.without_c.high) for heat in (model, known))
+        assert 0.4 < less < 0.8 * wide
+        wide, less = (width(heat.with_c.low, heat.with_c.nominal, heat.with_c.high) for heat in (model, known))
+        assert 0.4 < less < 0.9 * wide
+
+
+def width(low: float, nominal: float, high: float) -> float:
+    """Of a band of rises over the plate's 80 °C, in shares of the nominal one."""
+    return (high - low) / (nominal - 80.0)
+
+
+def stopping_at(share: float) -> Callable[[float], bool]:
+    return lambda done: done < share
+
+
+@pytest.mark.parametrize("share", [0.3, 0.54, 0.8])
+def test_a_stopped_run_goes_on_to_the_same_bytes(
+    result: JobResult, comparison: HeatComparison, tmp_path: Path, share: float
+) -> None:
+    with pytest.raises(Stopped):
+        run_heat(result, COARSE, stopping_at(share), half_done=tmp_path / "half")
+    assert list((tmp_path / "half").glob("*.half"))
+    began: list[float] = []
+    again = run_heat(result, COARSE, lambda done: began.append(done) is None, half_done=tmp_path / "half")
+    assert next(done for done in began if done >= 0.1) == pytest.approx(share, abs=0.05)
+    names = write_heat(again, result, tmp_path / "again")
+    assert write_heat(comparison, result, tmp_path / "straight") == names
+    for name in names:
+        assert (tmp_path / "again" / name).read_bytes() == (tmp_path / "straight" / name).read_bytes(), name
+
+
+def test_a_kept_state_of_another_job_is_not_taken_up(result: JobResult, tmp_path: Path) -> None:
+    with pytest.raises(Stopped):
+        run_heat(result, COARSE, stopping_at(0.5), half_done=tmp_path)
+    stronger = replace(result, job=replace(result.job, laser=replace(result.job.laser, power_w=200.0)))
+    began: list[float] = []
+    run_heat(stronger, COARSE, lambda done: began.append(done) is None, half_done=tmp_path)
+    assert next(done for done in began if done >= 0.1) == pytest.approx(0.1)
+
+
+def test_without_a_sink_there_is_nothing_to_compare(result: JobResult) -> None:
+    with pytest.raises(Refusal, match="no sink"):
+        run_heat(replace(result, sinks=()), COARSE)
+
+
+def test_cells_that_are_too_small_are_refused_with_the_size_that_fits(
+    result: JobResult, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(compare, "MOST_BYTES", 1e9)
+    with pytest.raises(Refusal, match=r"Cells of 0.1 mm would take 53\.\d GB and 1 GB may be used") as refusal:
+        run_heat(result, HeatChoice(cell_mm=0.1))
+    fits = float(str(refusal.value).split("at least ")[1].split(" mm")[0])
+    # bracket 70 x 58 x 70 mm with 5 mm of powder around, 140 bytes a cell
+    assert 80 * 68 * 70 / fits**3 * 140 <= 1e9 < 80 * 68 * 70 / (fits - 0.02) ** 3 * 140
+
+
+def test_cells_larger_than_the_walls_are_said_to_hide_the_sink(result: JobResult, comparison: HeatComparison) -> None:
+    """Fins are 1.5 mm thick under a top of 1 mm; a solid block has no thin walls."""
+    fins = replace(result, job=new_job(BRACKET))
+    notes = heat_values(comparison, fins)["notes"]
+    assert any("Cells of 3 mm" in note and "at most 1 mm" in note for note in notes)
+    assert not any("Cells of" in note for note in heat_values(comparison, result)["notes"])
+    assert json.dumps(heat_values(comparison, result), allow_nan=False)
+
+
+def test_the_table_of_layers_is_empty_where_the_part_has_no_metal(
+    result: JobResult, comparison: HeatComparison, tmp_path: Path
+) -> None:
+    write_heat(comparison, result, tmp_path)
+    text = (tmp_path / "heat-layers.csv").read_text()
+    assert text.count("\n") == 1 + len(comparison.with_sinks.z_mm)
+    assert "nan" not in text and "inf" not in text
