@@ -106,10 +106,10 @@ def fault_file() -> str:
 
 def command_named(name: str) -> Callable[[argparse.Namespace, StopKey], int]:
     """The function of a subcommand; imported only now, so that --help answers at once."""
-    if name == "heat":
+    if name in ("heat", "sweep"):
         from app import cli_heat
 
-        return cli_heat.heat
+        return cli_heat.heat if name == "heat" else cli_heat.sweep
     from app import cli_commands
 
     return {"faces": cli_commands.faces, "build": cli_commands.build, "window": cli_commands.window}[name]

@@ -1,6 +1,7 @@
 """The arguments of the command line: every command, its options, and how a word becomes a number."""
 
 import argparse
+import math
 from typing import NoReturn
 
 from core.refusal import Refusal
@@ -8,6 +9,8 @@ from core.version import PROGRAM, VERSION
 
 UNITS = ("mm", "in", "m", "um")
 KINDS = ("fins", "plate", "block", "edge")
+MOST_STEPS = 2000
+"""Values of one option of a sweep."""
 
 
 class Parser(argparse.ArgumentParser):
@@ -84,7 +87,31 @@ def parser() -> Parser:
     heat.add_argument("--out", required=True, metavar="DIR", help="folder for the results; a stopped run goes on there")
     heat.add_argument("--cell", type=number, metavar="MM", help="size of the cells (chosen for about a million)")
     add_json(heat)
+
+    add_sweep(commands.add_parser("sweep", help="compare many gaps, sinks and laser settings", allow_abbrev=False))
     return top
+
+
+def add_sweep(sweep: argparse.ArgumentParser) -> None:
+    """Every combination of the values given is one case."""
+    sweep.add_argument("part", metavar="JOB|PART", help="job (.underfin), or a part file for all its patches")
+    sweep.add_argument("--out", required=True, metavar="DIR", help="folder for the results; a stopped sweep goes on")
+    for name, what in (
+        ("gap", "powder gaps, mm"),
+        ("thickness", "thicknesses of the fins, mm"),
+        ("pitch", "distances of the fins, mm"),
+        ("power", "laser powers, W"),
+        ("speed", "scan speeds, mm/s"),
+    ):
+        sweep.add_argument(f"--{name}", type=steps, metavar="A:B:STEP", help=f"{what}; also 1,2,3 or one value")
+    sweep.add_argument("--kind", type=kinds, metavar="K,K", help=f"kinds of sink, of {', '.join(KINDS)}")
+    sweep.add_argument("--rotate", type=rotation, action="append", metavar="RX,RY,RZ", help="a turn; may be repeated")
+    sweep.add_argument("--heat", action="store_true", help="follow every case in 3-D as well; takes minutes a case")
+    sweep.add_argument("--cell", type=number, metavar="MM", help="size of the cells for --heat")
+    where = sweep.add_mutually_exclusive_group()
+    where.add_argument("--workers", type=whole, metavar="N", help="processes on this machine")
+    where.add_argument("--scheduler", metavar="ADDRESS", help="a Dask scheduler whose workers see the same files")
+    add_json(sweep)
 
 
 LASER_OPTIONS = (
@@ -153,3 +180,28 @@ def rotation(text: str) -> tuple[float, float, float]:
     if len(words) != 3:
         raise argparse.ArgumentTypeError(f"'{text[:40]}' is not three angles such as 90,0,-45")
     return number(words[0]), number(words[1]), number(words[2])
+
+
+def steps(text: str) -> tuple[float, ...]:
+    """0.2:0.5:0.1 as 0.2, 0.3, 0.4, 0.5; also a list such as 1,2,3 or one number."""
+    words = text.split(":")
+    if len(words) == 1:
+        return tuple(dict.fromkeys(number(word) for word in text.split(",")))
+    if len(words) != 3:
+        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not A:B:STEP such as 0.2:0.5:0.1")
+    first, last, step = map(number, words)
+    if step <= 0 or last < first:
+        raise argparse.ArgumentTypeError(f"'{text[:40]}' is no A:B:STEP with A up to B and STEP above 0")
+    n = math.floor((last - first) / step + 1e-6) + 1
+    if n > MOST_STEPS:
+        raise argparse.ArgumentTypeError(f"'{text[:40]}' is {n} values; at most {MOST_STEPS} can be compared")
+    return tuple(float(f"{first + step * i:.9g}") for i in range(n))
+
+
+def kinds(text: str) -> tuple[str, ...]:
+    """Kinds of sink such as fins,plate."""
+    words = tuple(dict.fromkeys(word.strip() for word in text.split(",")))
+    for word in words:
+        if word not in KINDS:
+            raise argparse.ArgumentTypeError(f"'{word[:40]}' is no kind of sink; choose from {', '.join(KINDS)}")
+    return words

@@ -2,6 +2,7 @@
 
 import argparse
 import shutil
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,14 +11,17 @@ from app.cli_commands import DONE, STOP_FINDING, job_of, print_result
 from core.export.write_job import check_out_dir
 from core.heat.heat_choice import HeatChoice
 from core.progress import part_of
+from core.refusal import Refusal
 from core.run_heat import heat_values, run_heat, write_heat
 from core.run_job import run_job
+from core.run_sweep import CASES, SweepChoice, cases_of, finished_cases, run_sweep, sweep_values, write_sweep
 
 if TYPE_CHECKING:
     from app.cli import StopKey
 
 HALF_DONE = ".heat"
 KEPT_TEXT = "Stopped; the state is kept; run again to go on."
+SWEEP_KEPT_TEXT = "Stopped; the finished cases are kept; run again to go on."
 GRACE_S = 20.0
 """A layer of many cells takes seconds; its state is saved after it."""
 
@@ -42,3 +46,30 @@ def heat(options: argparse.Namespace, stop_key: "StopKey") -> int:
     values = heat_values(comparison, result) | {"files": list(files), "warnings": [*result.warnings, *stops]}
     print_result(values, options.json, lambda v: cli_tables.heat_text(v, str(out_dir)))
     return STOP_FINDING if result.stopped else DONE
+
+
+def sweep(options: argparse.Namespace, stop_key: "StopKey") -> int:
+    """Run every combination of the values given and write one table and one drawing."""
+    from core.sweep_workers import DaskWorkers, LocalWorkers
+
+    out_dir = Path(options.out)
+    check_out_dir(out_dir)
+    if options.cell is not None and not options.heat:
+        raise Refusal("--cell is the size of the cells for --heat; give both or neither.")
+    choice = SweepChoice(
+        gap_mm=options.gap or (), kind=options.kind or (), thickness_mm=options.thickness or (),
+        pitch_mm=options.pitch or (), power_w=options.power or (), speed_mm_s=options.speed or (),
+        rotate_deg=tuple(options.rotate or ()), heat=options.heat, cell_mm=options.cell or 0.0,
+    )  # fmt: skip
+    cases = cases_of(job_of(options.part), choice)
+    already = finished_cases(cases, out_dir)
+    sys.stderr.write(f"{len(cases)} cases{f', {already} of them finished earlier' if already else ''}.\n")
+    workers = DaskWorkers(options.scheduler) if options.scheduler else LocalWorkers(options.workers or 0)
+    nothing = stop_key.text
+    stop_key.text = lambda: SWEEP_KEPT_TEXT if any((out_dir / CASES).glob("*.json")) else nothing()
+    stop_key.grace_s = GRACE_S
+    found = run_sweep(cases, out_dir, workers, stop_key.goes_on)
+    stop_key.at_once = False
+    values = sweep_values(found, write_sweep(found, out_dir))
+    print_result(values, options.json, lambda v: cli_tables.sweep_text(v, str(out_dir)))
+    return DONE

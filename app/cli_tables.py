@@ -139,11 +139,38 @@ def heat_text(values: dict[str, Any], folder: str) -> str:
         f"{values['cells']} cells of {values['cell_mm']:g} mm; builds of {runs[0]['build_time_h']:.1f} and "
         f"{runs[1]['build_time_h']:.1f} h; share of the heat not accounted for "
         f"{max(r['imbalance'] for r in runs):.0e}.",
+        *(f"Note: {note}" for note in values["notes"]),
         *warning_lines(values),
         "",
         f"Written to {folder}: {', '.join(values['files'])}",
     ]
     return "\n".join(lines) + "\n"
+
+
+def sweep_text(values: dict[str, Any], folder: str) -> str:
+    """One line per case and patch with the settings that vary; cases that can't be built say why."""
+    shown = {
+        "mass_g": "mass g",
+        "patch": "patch",
+        "fuse_limit_mm": "fuse limit mm",
+        "heat_limit_mm": "heat limit mm",
+        "estimate_with_k": "1-D rise K",
+        "quick_with_k": "3-D steady rise K",
+        "quick_without_k": "without K",
+        "heat_with_c": "followed °C",
+        "heat_without_c": "without °C",
+        "stops": "stops",
+    }
+    rows = values["rows"]
+    settings = list(rows[0])[: list(rows[0]).index("sinks")]
+    columns = settings + [name for name in shown if name in rows[0]]
+    done = [row for row in rows if not row["refused"]]
+    cells = [["" if row[name] is None else f"{row[name]:g}" if isinstance(row[name], float) else str(row[name])
+              for name in columns] for row in done]  # fmt: skip
+    heads = [shown.get(name, name.replace("_", " ")) for name in columns]
+    lines = [f"Rises over the plate: {values['words']}", table(heads, cells) if cells else "No case could be built."]
+    lines += [f"Case {row['case']}: {row['refused']}" for row in rows if row["refused"]]
+    return "\n".join([*lines, "", f"Written to {folder}: {', '.join(values['files'])}"]) + "\n"
 
 
 def limits(values: dict[str, float]) -> str:

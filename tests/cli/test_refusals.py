@@ -51,6 +51,18 @@ WRONG = [
     (["build", "PART", "--out", "d", "--blade", "999"], "blade"),
     (["build", "none.underfin", "--out", "d"], "none.underfin"),
     (["build", "bad.underfin", "--out", "d"], "bad.underfin"),
+    (["sweep", "PART", "--out", "d"], "Nothing varies"),
+    (["sweep", "PART", "--gap", "0.3"], "--out"),
+    (["sweep", "PART", "--out", "text.txt", "--gap", "0.3"], "text.txt"),
+    (["sweep", "PART", "--out", "d", "--gap", "0.5:0.2:0.1"], "0.5:0.2:0.1"),
+    (["sweep", "PART", "--out", "d", "--gap", "0.2:0.5"], "0.2:0.5"),
+    (["sweep", "PART", "--out", "d", "--gap", "0.2:0.5:0"], "STEP above 0"),
+    (["sweep", "PART", "--out", "d", "--gap", "0:1:1e-9"], "at most 2000"),
+    (["sweep", "PART", "--out", "d", "--gap", "0.2:0.6:0.001", "--power", "100:300:25"], "3609 cases"),
+    (["sweep", "PART", "--out", "d", "--kind", "fins,tree"], "tree"),
+    (["sweep", "PART", "--out", "d", "--gap", "0.3", "--cell", "1"], "--heat"),
+    (["sweep", "PART", "--out", "d", "--gap", "0.3", "--workers", "0.5"], "0.5"),
+    (["sweep", "PART", "--out", "d", "--gap", "0.3", "--workers", "2", "--scheduler", "tcp://h:1"], "--workers"),
     (["window"], "--alloy"),
     (["window", "--alloy", "unobtainium"], "unobtainium"),
     (["window", "PART"], ".underfin"),
@@ -95,7 +107,7 @@ def test_only_commands_that_exist_are_advertised() -> None:
         [sys.executable, "-m", "app.cli", "--help"], cwd=ROOT, capture_output=True, text=True, check=True
     )
     listed = [line.split()[0] for line in done.stdout.splitlines() if line.startswith("    ") and line.split()]
-    assert listed == ["faces", "build", "window", "heat"]
+    assert listed == ["faces", "build", "window", "heat", "sweep"]
 
 
 def test_a_reader_that_hangs_up_is_no_fault(samples: Path) -> None:
