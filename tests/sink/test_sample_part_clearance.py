@@ -22,6 +22,8 @@ FOLDER = Path(__file__).resolve().parents[2] / "sample_parts"
 ANSWERS = json.loads((FOLDER / "known_answers.json").read_text(encoding="utf-8"))
 SAMPLES = tuple(sorted(name[:-4] for name in ANSWERS if name.endswith(".stl")))
 WITH_ROOM = tuple(name for name in SAMPLES if ANSWERS[f"{name}.stl"]["sink_possible"])
+IN_MID_AIR = ("sensor-bracket",)
+"""Parts with a patch that starts on powder; the others start at their own wall and get no edge sink."""
 QUICKEST = "sensor-bracket"
 GAP_MM = 0.3
 LEAST_AREA_MM2 = 1.0
@@ -66,7 +68,7 @@ def test_the_written_sinks_of_a_sample_part_keep_the_gap_by_fcl(name: str, kind:
     part, _ = sample(name)
     solid = Solid(vertices_mm=part.vertices_mm, triangles=part.triangles)
     made = sinks_of(name, kind, GAP_MM)
-    assert made or name not in WITH_ROOM
+    assert made or name not in (IN_MID_AIR if kind == "edge" else WITH_ROOM)
     for _, sinks in made:
         for sink in sinks:
             distance = fcl_distance_mm(solid, reread(sink, tmp_path)[0])
