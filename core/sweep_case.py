@@ -30,6 +30,8 @@ from core.version import VERSION
 CaseValues = dict[str, Any]
 """case, key, settings, refused (a sentence or None), sinks, mass_g, scan_h, stops, notes, and a list of patches."""
 FORM = 1
+QUICK_CELLS = 400_000
+"""Fins of 1.5 mm are seen in these; a quick look at a part of some centimetres takes a second."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -109,7 +111,7 @@ def _patches(result: JobResult, case: Case) -> list[CaseValues]:
     by_id = {estimate.patch: estimate for estimate in result.estimates}
     under = tuple(patch for patch in result.picked if patch.id in by_id)
     tables = heat_tables(alloy(job.alloy), job.powder)
-    looks = quick_patches(result.part, sinks_mm, under, tables, job.laser, HeatChoice())
+    looks = quick_patches(result.part, sinks_mm, under, tables, job.laser, HeatChoice(), QUICK_CELLS)
     rows = []
     for patch, look in zip(under, looks, strict=True):
         estimate = by_id[patch.id]

@@ -1,4 +1,5 @@
 """Speed and memory in figures, each beside its target; run as `python tests/benchmark.py [words]` to pick some.
+`--big` adds what takes gigabytes.
 
 Every time is the median of five runs after one that compiles, unless its line says otherwise. Other work on the
 machine makes the figures worse; the load at start and end is printed for that reason.
@@ -13,6 +14,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 import benchmark_beside  # noqa: E402
+import benchmark_heat  # noqa: E402
 import benchmark_own  # noqa: E402
 import benchmark_window  # noqa: E402
 
@@ -29,6 +31,10 @@ MEASURES = (
     benchmark_beside.measure_beside_voxels,
     benchmark_beside.measure_beside_load,
     benchmark_beside.measure_beside_nearest,
+    benchmark_heat.measure_heat_bandwidth,
+    benchmark_heat.measure_heat_solvers,
+    benchmark_heat.measure_heat_memory,
+    benchmark_heat.measure_heat_check,
     benchmark_window.measure_window,
 )
 
@@ -42,6 +48,7 @@ def machine_line() -> str:
 def main(words: list[str]) -> int:
     """Print every figure; 1 when one misses its target or can't be measured."""
     start, missed, figures = time.perf_counter(), 0, 0
+    words = [word for word in words if not word.startswith("-")]
     print(machine_line(), flush=True)
     for measure in MEASURES:
         if words and not any(word in measure.__name__ for word in words):

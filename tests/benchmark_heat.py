@@ -1,0 +1,231 @@
+"""Speed and memory of the 3-D heat beside this machine's bandwidth, an algebraic multigrid and the targets.
+
+The machine's other users slow wall times down, so processor seconds of the process stand beside them; solvers are
+compared in these, on one thread each. `--big` also puts up a grid of 30 million cells.
+"""
+
+import os
+import subprocess
+import sys
+import time
+import tracemalloc
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numba
+import numpy as np
+from benchmark_figures import Figure
+
+from core.heat.build_3d import Build
+from core.heat.conduction import apply_dot
+from core.heat.heat_choice import HeatChoice
+from core.heat.heat_grid import grid_around, heat_grid
+from core.heat.heat_tables import heat_tables
+from core.heat.laser_settings import LaserSettings
+from core.heat.materials import alloy
+from core.heat.multigrid import Links, Multigrid, empty_links
+from core.heat.powder_choice import PowderChoice
+from core.units import FloatArray
+
+ROOT = Path(__file__).resolve().parent.parent
+BRACKET = ROOT / "sample_parts" / "sensor-bracket.stl"
+SIDE_M = 0.048
+METAL_W_MK, POWDER_W_MK = 20.0, 0.2
+EULER_S = 3.0
+BIG_CELLS = 30e6
+
+
+@numba.njit(parallel=True, fastmath=True)
+def triad(a, b, c, s):  # type: ignore[no-untyped-def]
+    """a = b + s c: the triad of McCalpin's STREAM, counted as 12 bytes an element in single precision."""
+    for i in numba.prange(a.size):
+        a[i] = b[i] + s * c[i]
+
+
+def block(n: int, dtype: type[np.floating], step_s: float | None) -> tuple[Links, FloatArray]:
+    """Operator and heat of a cube of n³ cells, 48 mm wide: plate, wall, ledge and a finned sink one cell below it.
+
+    Metal to powder 100 : 1. Held underside, 30 W/m²K above, 20 kW/m² into every top face of metal. step_s: one
+    backward Euler step so long; None for the steady state.
+    """
+    h, k = SIDE_M / n, np.full((n, n, n), POWDER_W_MK)
+
+    def at(share: float) -> int:
+        return round(share * n)
+
+    k[: at(0.1)] = METAL_W_MK
+    k[:, :, : at(0.15)] = METAL_W_MK
+    k[at(0.6) : at(0.65), at(0.1) : at(0.9), : at(0.9)] = METAL_W_MK
+    for start in np.arange(0.2, 0.85, 0.1):
+        k[at(0.1) : at(0.6) - 1, at(0.1) : at(0.9), at(start) : at(start) + max(1, at(0.04))] = METAL_W_MK
+    k[at(0.6) - 3 : at(0.6) - 1, at(0.1) : at(0.9), at(0.2) : at(0.9)] = METAL_W_MK
+    links, b, inner = empty_links((n + 2,) * 3, dtype), np.zeros((n + 2,) * 3, dtype), slice(1, -1)
+    links.x[inner, inner, 2:-1] = 2 * h / (1 / k[:, :, 1:] + 1 / k[:, :, :-1])
+    links.y[inner, 2:-1, inner] = 2 * h / (1 / k[:, 1:] + 1 / k[:, :-1])
+    links.z[2:-1, inner, inner] = 2 * h / (1 / k[1:] + 1 / k[:-1])
+    links.own[1, inner, inner] = 2 * k[0] * h
+    links.own[-2, inner, inner] += h * h / (1 / 30 + h / 2 / k[-1])
+    metal = k > 1
+    if step_s is not None:
+        links.own[inner, inner, inner] += np.where(metal, 4e6, 2.2e6) * h**3 / step_s
+    top = metal.copy()
+    top[:-1] &= ~metal[1:]
+    b[inner, inner, inner] = 2e4 * h * h * top
+    return links, b
+
+
+def best(work: Callable[[], object], runs: int = 7) -> float:
+    """Least wall time of some runs after one that compiles: what the machine can do when it is left alone."""
+    work()
+    times = []
+    for _ in range(runs):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def measure_heat_bandwidth() -> list[Figure]:
+    """One pass of the operator beside the triad, single precision, on one thread and on two."""
+    n, most = 160, numba.config.NUMBA_NUM_THREADS
+    a, b, c = (np.ones(n**3 * 6, np.float32) for _ in range(3))
+    links, _ = block(n, np.float32, None)
+    t, out = np.ones(links.own.shape, np.float32), np.zeros(links.own.shape, np.float32)
+    figures = []
+    for threads in sorted({1, min(2, most)}):
+        numba.set_num_threads(threads)
+        machine = 12 * a.size / best(lambda: triad(a, b, c, np.float32(0.5))) / 1e9
+        took = best(lambda: apply_dot(False, *links.all, t, out))
+        own = 24 * n**3 / took / 1e9  # five arrays read, one written
+        figures += [
+            Figure(what=f"triad, single precision, {threads} thread(s)", value=machine, unit="GB/s"),
+            Figure(what=f"operator pass at 160³, {threads} thread(s)", value=took / n**3 * 1e9, unit="ns a cell"),
+            Figure(what="its share of the triad's bandwidth", value=100 * own / machine, unit="%", target=85.0,
+                   at_least=True),
+        ]  # fmt: skip
+    numba.set_num_threads(most)
+    return figures
+
+
+def measure_heat_solvers() -> list[Figure]:
+    """Setup and solve to 1e-8 in double precision, beside pyamg's classical multigrid with conjugate gradients."""
+    figures = []
+    for name, step_s in (("steady", None), ("backward Euler, 3 s", EULER_S)):
+        own_s = our_seconds(32, step_s) and our_seconds(160, step_s)
+        other_s = pyamg_seconds(160, step_s)
+        figures += [
+            Figure(what=f"{name}, 160³, 1:100: ours, one thread", value=own_s, unit="cpu s"),
+            Figure(what=f"{name}: pyamg", value=other_s, unit="cpu s"),
+            Figure(what=f"{name}: pyamg over ours", value=other_s / own_s, unit="x", target=20.0, at_least=True),
+        ]
+    return figures
+
+
+def our_seconds(n: int, step_s: float | None) -> float:
+    """Processor seconds for setup and solve on one thread; the residual is checked."""
+    links, b = block(n, np.float64, step_s)
+    out = np.zeros_like(b)
+    numba.set_num_threads(1)
+    start = time.process_time()
+    solver = Multigrid(links, steady=step_s is None)
+    solver.prepare()
+    solver.solve(b, out, 1e-8)
+    took = time.process_time() - start
+    numba.set_num_threads(numba.config.NUMBA_NUM_THREADS)
+    again = np.zeros_like(b)
+    links.apply(out, again)
+    if np.linalg.norm((b - again)[1:-1, 1:-1, 1:-1]) > 2e-8 * np.linalg.norm(b):
+        raise RuntimeError("The residual isn't what it should be.")
+    return took
+
+
+def pyamg_seconds(n: int, step_s: float | None) -> float:
+    """The same matrix and accuracy by pyamg; assembling the matrix isn't counted."""
+    import pyamg
+    import scipy.sparse as sparse
+
+    links, b = block(n, np.float64, step_s)
+    inner, number = (slice(1, -1),) * 3, np.arange(n**3).reshape((n,) * 3)
+    rows, columns, values = [], [], []
+    diagonal = links.own[inner].copy()
+    for axis, g in enumerate((links.z, links.y, links.x)):
+        after, before = (tuple(s if a == axis else slice(None) for a in range(3)) for s in (slice(1, None), slice(-1)))
+        link = g[inner][after]
+        diagonal[after] += link
+        diagonal[before] += link
+        i, j = number[after].ravel(), number[before].ravel()
+        rows += [i, j]
+        columns += [j, i]
+        values += [-link.ravel(), -link.ravel()]
+    rows.append(number.ravel())
+    columns.append(number.ravel())
+    values.append(diagonal.ravel())
+    places = (np.concatenate(rows), np.concatenate(columns))
+    matrix = sparse.csr_matrix((np.concatenate(values), places), shape=(n**3, n**3))
+    del rows, columns, values, places
+    right = b[inner].ravel()
+    start = time.process_time()
+    found = pyamg.ruge_stuben_solver(matrix).solve(right, tol=1e-8, accel="cg")
+    took = time.process_time() - start
+    if np.linalg.norm(right - matrix @ found) > 2e-8 * np.linalg.norm(right):
+        raise RuntimeError("pyamg didn't get there.")
+    return took
+
+
+def measure_heat_memory() -> list[Figure]:
+    """Peak of all arrays of one build and its grid, temporary ones included, per cell of a full-height step."""
+    figures = []
+    for name, double, target in (("single", False, 80.0), ("double", True, 150.0)):
+        tracemalloc.start()
+        n = _full_height_step(4e5, double)
+        peak = tracemalloc.get_traced_memory()[1] / n
+        tracemalloc.stop()
+        figures.append(Figure(what=f"memory of a build, {name} precision", value=peak, unit="B a cell", target=target))
+        what = f"30 million cells, {name} precision, by calculation"
+        figures.append(Figure(what=what, value=peak * BIG_CELLS / 1e9, unit="GB"))
+    if "--big" in sys.argv:
+        code = f"import benchmark_heat as b; b._full_height_step({BIG_CELLS}, False)"
+        folders = os.pathsep.join([str(ROOT), str(ROOT / "tests")])
+        child = subprocess.Popen([sys.executable, "-c", code], env=os.environ | {"PYTHONPATH": folders})
+        _, status, usage = os.wait4(child.pid, 0)
+        child.returncode = os.waitstatus_to_exitcode(status)
+        if child.returncode:
+            raise RuntimeError(f"30 million cells ended with {child.returncode}.")
+        what = "30 million cells, single precision, peak of the process"
+        figures.append(Figure(what=what, value=usage.ru_maxrss / 1024**2, unit="GiB"))
+    return figures
+
+
+def _full_height_step(cells: float, double: bool) -> int:
+    """Grid of the bracket and the last layer of its build; returns the number of cells."""
+    from core.heat.compare_heat import cell_for
+    from core.part.load_part import load_part
+
+    corners, choice = load_part(BRACKET).corners_mm, HeatChoice(double=double)
+    cell_mm = cell_for(corners, int(cells), choice.margin_mm)
+    low, shape = grid_around(corners, cell_mm, choice.margin_mm)
+    tables = heat_tables(alloy("316L"), PowderChoice())
+    build = Build(heat_grid(corners, low, cell_mm, shape), tables, LaserSettings(), choice)
+    build.state.layer = shape[0] - 1
+    build.add_layer()
+    return int(np.prod(shape))
+
+
+def measure_heat_check() -> list[Figure]:
+    """The standard check: the sensor bracket in cells of 0.65 mm, about 110 layers of them, with sinks and without."""
+    from core.job_file import new_job
+    from core.run_heat import run_heat
+    from core.run_job import run_job
+
+    result = run_job(replace(new_job(BRACKET)), all_patches=True)
+    run_heat(result, HeatChoice(cell_mm=1.5))  # compiles
+    wall, cpu = time.perf_counter(), time.process_time()
+    found = run_heat(result, HeatChoice(cell_mm=0.65))
+    wall, cpu = time.perf_counter() - wall, time.process_time() - cpu
+    unaccounted = max(found.with_sinks.imbalance, found.without.imbalance)
+    return [
+        Figure(what=f"standard check, {found.n_cells / 1e6:.2f} million cells", value=wall, unit="s", target=60.0),
+        Figure(what="its processor time", value=cpu, unit="cpu s"),
+        Figure(what="heat unaccounted for, parts in 10⁶", value=unaccounted * 1e6, unit="", target=1.0),
+    ]
