@@ -1,4 +1,4 @@
-"""Long work off the window's thread: one worker, progress, stop, and answers as signals."""
+"""Long work off the window's thread: a worker, one more for what takes minutes, progress, stop, answers as signals."""
 
 import logging
 import threading
@@ -14,6 +14,9 @@ from core.progress import GoesOn, Stopped
 from core.refusal import Refusal
 
 log = logging.getLogger("underfin")
+
+TAKES_MINUTES = "heat"
+"""Work of this kind has a worker of its own, so that all else goes on beside it."""
 
 
 class Work(QObject):
@@ -79,15 +82,18 @@ class Work(QObject):
 
 
 class Background(QObject):
-    """One worker thread. Starting work of a kind stops earlier work of the same kind."""
+    """Two worker threads. Starting work of a kind stops earlier work of the same kind."""
 
     started = Signal(object)
-    """A Work was queued."""
+    """A Work is about to be queued."""
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="underfin-work")
+        self._pool, self._long_pool = (
+            ThreadPoolExecutor(max_workers=1, thread_name_prefix="underfin-work") for _ in range(2)
+        )
         self._running: list[tuple[Work, Future[None]]] = []
+        self._ended: list[tuple[Work, Future[None]]] = []
 
     def start(
         self,
@@ -98,16 +104,24 @@ class Background(QObject):
         done: Callable[[Any], None],
         refused: Callable[[str], None],
         failed: Callable[[str], None],
+        stopped: Callable[[], None] | None = None,
+        ended: Callable[[object], None] | None = None,
     ) -> Work:
         """Queue a function that takes `goes_on`. The listeners are bound methods of QObjects of this thread."""
         self.stop(kind)
+        self._free_ended()
         work = Work(kind, title, self)
         work.done.connect(done)
         work.refused.connect(refused)
         work.failed.connect(failed)
+        if stopped is not None:
+            work.stopped.connect(stopped)
         work.ended.connect(self._forget)
-        self._running.append((work, self._pool.submit(work.run, function)))
-        self.started.emit(work)
+        if ended is not None:
+            work.ended.connect(ended)
+        self.started.emit(work)  # before it runs, so that nobody misses the end of short work
+        pool = self._long_pool if kind == TAKES_MINUTES else self._pool
+        self._running.append((work, pool.submit(work.run, function)))
         return work
 
     def stop(self, kind: str | None = None) -> None:
@@ -121,14 +135,23 @@ class Background(QObject):
         return any(not work.stopping and (kind is None or work.kind == kind) for work, _ in self._running)
 
     def _forget(self, ended: Work) -> None:
-        self._running = [(work, future) for work, future in self._running if work is not ended]
-        ended.deleteLater()
+        self._ended += [pair for pair in self._running if pair[0] is ended]
+        self._running = [pair for pair in self._running if pair[0] is not ended]
+
+    def _free_ended(self) -> None:
+        """Only now: freed while the worker still told the others of its end, they would never hear of it."""
+        for work, future in self._ended:
+            if future.done():
+                work.deleteLater()
+        self._ended = [(work, future) for work, future in self._ended if not future.done()]
 
     def close(self) -> None:
-        """Stop everything and wait for the worker; its signals are no longer delivered."""
+        """Stop everything and wait for the workers; their signals are no longer delivered."""
         for work, future in self._running:
             work.blockSignals(True)
             work.stop()
             future.cancel()
-        self._pool.shutdown(wait=True, cancel_futures=True)
+        for pool in (self._pool, self._long_pool):
+            pool.shutdown(wait=True, cancel_futures=True)
         self._running.clear()
+        self._ended.clear()

@@ -20,11 +20,14 @@ BUILD_AFTER_MS = 350
 
 
 def load_builder(goes_on: GoesOn) -> None:
-    """Load what builds, cuts and writes; a third of a second that neither the first picture nor the first click waits
-    for. Runs in the worker once the first picture is drawn."""
+    """Load what builds, follows, cuts and writes; neither the first picture nor the first click waits for it.
+
+    Runs in the worker once the first picture is drawn.
+    """
     import pyvista  # noqa: F401
 
     import core.export.write_job
+    import core.run_heat
     import core.run_job  # noqa: F401
 
 
@@ -45,10 +48,13 @@ class Builder(QObject):
         self._state, self._background = state, background
         self.at_once = True
         """Build after every change, or only when asked."""
+        self.thorough = False
+        """Look for powder among finer cells and behind necks, which takes some seconds more."""
         self.part: Part | None = None
         """The placed part to build on; None while it is being placed anew."""
         self.result: JobResult | None = None
         self._result_for: Job | None = None
+        self._looked_closer = False
         self._refused_for: Job | None = None
         self._folder = Path()
         self._timer = QTimer(self, interval=BUILD_AFTER_MS, singleShot=True)
@@ -56,8 +62,15 @@ class Builder(QObject):
 
     @property
     def is_current(self) -> bool:
-        """True when the sinks belong to the job as it is."""
-        return self.result is not None and self._result_for == self._state.job
+        """True when the sinks belong to the job as it is, and were looked at as closely as asked."""
+        closely = self._looked_closer or not self.thorough
+        return self.result is not None and self._result_for == self._state.job and closely
+
+    def set_thorough(self, on: bool) -> None:
+        """Look closer for powder from now on; what is built already is looked at again."""
+        self.thorough = on
+        self._refused_for = None
+        self.follow()
 
     def load(self) -> None:
         """Get ready in the background for the first build."""
@@ -91,23 +104,23 @@ class Builder(QObject):
     def build(self) -> None:
         """Build the sinks of the job as it is."""
         self._timer.stop()
-        job, part = self._state.job, self.part
+        job, part, thorough = self._state.job, self.part, self.thorough
         if part is None or not job.picks or self._background.busy("place"):
             return
 
-        def work(goes_on: GoesOn) -> tuple[Job, JobResult]:
+        def work(goes_on: GoesOn) -> tuple[Job, bool, JobResult]:
             from core.run_job import run_job  # see load_builder
 
-            return job, run_job(job, goes_on, part=part)
+            return job, thorough, run_job(job, goes_on, part=part, thorough=thorough)
 
         self._background.start(
             "build", self.tr("Building the sinks"), work, done=self._built, refused=self._refuse, failed=self._fail
         )
 
-    def _built(self, answer: tuple[Job, JobResult]) -> None:
-        job, result = answer
+    def _built(self, answer: tuple[Job, bool, JobResult]) -> None:
+        job, thorough, result = answer
         if job == self._state.job:
-            self._result_for, self.result = job, result
+            self._result_for, self._looked_closer, self.result = job, thorough, result
             self.changed.emit()
             self.ended.emit()
             stops = [finding for finding in result.findings if finding.level == "stop"]

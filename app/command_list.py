@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt, qVersion
 from app.appearance import use_look
 from app.command_palette import CommandPalette
 from app.commands import Command, Commands, Keys
+from app.heat_commands import COLOUR_COMMANDS, heat_commands
 from app.main_window import log_folder
 from app.panels.start_page import SAMPLE_FOLDER
 from core.version import PROGRAM, VERSION
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 def make_commands(bench: "Workbench") -> Commands:
     """All actions, menus and the tool bar of a workbench."""
     made = Commands(bench.window)
-    for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made)):
+    for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made), *heat_commands(bench)):
         made.add(command)
     # Escape belongs to the view and the tree, which handle the key themselves; here it only stands in the menu.
     made["clear_picks"].setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
@@ -34,7 +35,10 @@ def make_commands(bench: "Workbench") -> Commands:
     tr = made.tr
     made.fill_menus(
         {
-            tr("&File"): ("open", "recent", "-", "save", "save_as", "-", "export", "save_picture", "-", "quit"),
+            tr("&File"): (
+                *("open", "recent", "-", "save", "save_as", "-"),
+                *("export", "export_heat", "save_picture", "-", "quit"),
+            ),
             tr("&Edit"): ("undo", "redo", "-", "pick_all", "clear_picks", "-", "copy_patches", "-", "find"),
             tr("&View"): (
                 "fit",
@@ -53,13 +57,15 @@ def make_commands(bench: "Workbench") -> Commands:
                 "show_sinks",
                 "show_plate",
                 "-",
+                *COLOUR_COMMANDS,
+                "-",
                 "look_system",
                 "look_light",
                 "look_dark",
                 "smooth_edges",
                 "reset_layout",
             ),
-            tr("&Sinks"): ("build", "build_at_once", "stop"),
+            tr("&Sinks"): ("build", "build_at_once", "follow_build", "-", "stop"),
             tr("&Help"): ("limits", "shortcuts", "sample_parts", "log_folder", "about"),
         }
     )
@@ -150,8 +156,8 @@ def _view(bench: "Workbench") -> tuple[Command, ...]:
         ),
         Command(
             name="show_angles",
-            text=tr("Show downskin angles"),
-            run=view.set_angles_visible,
+            text=tr("Show colours on the part"),
+            run=view.set_colours_visible,
             checkable=True,
             keys="Ctrl+2",
         ),

@@ -27,7 +27,7 @@ class FileCommands(QObject):
     def __init__(self, session: Session, view: PartView, settings: Settings, window: QWidget) -> None:
         super().__init__(window)
         self._session, self._view, self._settings, self._window = session, view, settings, window
-        session.builder.exported.connect(self._exported)
+        session.builder.exported.connect(self.tell_exported)
         session.opened.connect(self.remember)
 
     @property
@@ -91,7 +91,8 @@ class FileCommands(QObject):
 
         return Picture(caption=self.tr("Part and sinks on the build plate"), png=_png(self._view.picture()))
 
-    def _exported(self, folder: str, names: tuple[str, ...]) -> None:
+    def tell_exported(self, folder: str, names: tuple[str, ...]) -> None:
+        """Say what was written where."""
         text = self.tr("{0} files are written to {1}.").format(len(names), folder)
         self.said.emit("ok", text, "\n".join(names))
 

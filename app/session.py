@@ -57,7 +57,7 @@ class Session(QObject):
         self.builder.changed.connect(self.result_changed)
         self.builder.ended.connect(self._build_ended)
         self.builder.refused.connect(self._refused)
-        self.builder.failed.connect(self._failed)
+        self.builder.failed.connect(self.tell_failure)
         state.changed.connect(self._job_changed)
 
     @property
@@ -99,7 +99,7 @@ class Session(QObject):
             work,
             done=self._opened,
             refused=self._refused,
-            failed=self._failed,
+            failed=self.tell_failure,
         )
 
     def _opened(self, opened: Opened) -> None:
@@ -146,7 +146,7 @@ class Session(QObject):
                 self._load_again,
                 done=self._loaded_again,
                 refused=self._refused,
-                failed=self._failed,
+                failed=self.tell_failure,
             )
         elif self.placed is None or self.placed.key != placed_key(job):
             raw = self._raw
@@ -160,7 +160,7 @@ class Session(QObject):
                 work,
                 done=self._placed,
                 refused=self._refused,
-                failed=self._failed,
+                failed=self.tell_failure,
             )
         else:
             self._follow_picks()
@@ -292,9 +292,7 @@ class Session(QObject):
     def _refused(self, text: str) -> None:
         self.said.emit("stop", text, "")
 
-    def _failed(self, details: str) -> None:
-        self.said.emit(
-            "stop",
-            self.tr("Something went wrong inside Underfin; your job is unchanged. The details are in the log."),
-            details,
-        )
+    def tell_failure(self, details: str) -> None:
+        """Say that something of ours is broken; details for the log and to unfold."""
+        text = self.tr("Something went wrong inside Underfin; your job is unchanged. The details are in the log.")
+        self.said.emit("stop", text, details)

@@ -1,8 +1,13 @@
 """What the window remembers between two starts: recent files, layout, look."""
 
+import json
+from dataclasses import asdict
 from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QSettings, QStandardPaths
+
+from core.heat.heat_choice import HeatChoice
+from core.refusal import Refusal
 
 RECENT_MAX = 8
 LOOKS = ("system", "light", "dark")
@@ -56,6 +61,16 @@ class Settings:
 
     def set_gap_unit(self, unit: str) -> None:
         self._store.setValue("gap_unit", unit)
+
+    def heat_choice(self) -> HeatChoice:
+        """How a build is followed, as it was set last."""
+        try:
+            return HeatChoice(**json.loads(str(self._store.value("heat_choice", "{}", type=str))))
+        except (ValueError, TypeError, Refusal):
+            return HeatChoice()
+
+    def set_heat_choice(self, choice: HeatChoice) -> None:
+        self._store.setValue("heat_choice", json.dumps(asdict(choice)))
 
     def last_folder(self) -> str:
         """Folder of the last file dialog; the documents folder at first."""

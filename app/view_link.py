@@ -1,5 +1,7 @@
 """Keeps the view and the layer strip in step with the session, and turns clicks in them into picks."""
 
+from collections.abc import Callable
+
 import numpy as np
 from PySide6.QtCore import QObject, Signal
 
@@ -21,6 +23,8 @@ class ViewLink(QObject):
     def __init__(self, session: Session, view: PartView, strip: LayerStrip, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._session, self.view, self._strip = session, view, strip
+        self.words_on_heat: Callable[[int], str] = lambda face: ""
+        """What to add on the temperatures of a face."""
         self._plate = session.job.plate
         self._preview_shape: tuple[int, ...] = ()
         session.part_changed.connect(self._show_part)
@@ -107,4 +111,5 @@ class ViewLink(QObject):
             what = self.tr("face of {0} mm²").format(f"{placed.part.areas_mm2[face]:.2f}")
         height = f"{low:.2f}" if high - low < 0.005 else f"{low:.2f}–{high:.2f}"
         kind = self.tr("downskin angle {0}°") if angle < 90 else self.tr("angle {0}°, no downskin")
-        self.hovered.emit(f"{kind.format(f'{angle:.1f}')} · {what} · " + self.tr("height {0} mm").format(height))
+        told = (kind.format(f"{angle:.1f}"), what, self.tr("height {0} mm").format(height), self.words_on_heat(face))
+        self.hovered.emit(" · ".join(text for text in told if text))

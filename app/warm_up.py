@@ -23,13 +23,15 @@ def loops_version() -> str:
 
 
 def warm_up() -> None:
-    """Run the whole chain on a shelf of 20 triangles, then look for a way out of a chamber with a bent exit."""
+    """Run the whole chain on a shelf of 20 triangles, follow its build, then look for a way out of a bent chamber."""
     import numpy as np
 
     from core.export.write_stl import write_stl
+    from core.heat.heat_choice import HeatChoice
     from core.job import pick_of
     from core.job_file import new_job
     from core.part.downskin import find_patches, grow_faces
+    from core.run_heat import run_heat
     from core.run_job import load_placed_part, run_job
 
     profile = [(0, 0), (10, 0), (10, 20), (30, 22), (30, 27), (0, 27)]
@@ -44,7 +46,9 @@ def warm_up() -> None:
         part = load_placed_part(job)
         patch = find_patches(part, job.max_angle_deg, job.laser.layer_mm)[0]
         faces = grow_faces(part, int(patch.faces[0]), job.max_angle_deg, job.grow_angle_deg)
-        run_job(replace(job, picks=(pick_of(faces),)), part=part)
+        result = run_job(replace(job, picks=(pick_of(faces),)), part=part)
+        for cell_mm in (3.0, 0.6):  # the finer grid is worked on by all cores, which is compiled apart
+            run_heat(result, HeatChoice(cell_mm=cell_mm))
         warm_up_bent_way(Path(folder) / "chamber.stl")
 
 

@@ -20,9 +20,13 @@ from app.autosave import Autosave, autosave_folder
 from app.background import Background
 from app.command_list import make_commands
 from app.file_commands import FileCommands
+from app.heat_commands import show_heat_commands
+from app.heat_follower import HeatFollower
+from app.heat_link import HeatLink
 from app.job_state import JobState
 from app.messages import MessageBar
 from app.panels.check_panel import CheckPanel
+from app.panels.heat_panel import HeatPanel
 from app.panels.job_tree import JobTree
 from app.panels.limits_panel import LimitsPanel
 from app.panels.place_panel import PlacePanel
@@ -36,7 +40,7 @@ from app.view.layer_strip import LayerStrip
 from app.view.part_view import PartView
 from app.view_link import ViewLink
 
-PAGES = ("place", "sink", "process", "check")
+PAGES = ("place", "sink", "process", "check", "heat")
 TREE_PX, INSPECTOR_PX = 310, 344
 
 
@@ -52,8 +56,11 @@ class Workbench(QObject):
         self.background = Background(self)
         self.session = Session(self.state, self.background, self)
         self.session.builder.at_once = self.settings.build_at_once()
+        self.heat = HeatFollower(self.session, self.background, self.settings.heat_choice(), self)
         self._make_middle()
         self._make_docks()
+        self.link = ViewLink(self.session, self.view, self.strip, self)
+        self.heat_link = HeatLink(self.session, self.heat, self.view, self.strip, self)
         self.files = FileCommands(self.session, self.view, self.settings, window)
         self.commands = make_commands(self)
         self._make_status_bar()
@@ -62,6 +69,8 @@ class Workbench(QObject):
         self._first_layout = window.saveState()
         if layout is not None:
             window.restoreState(layout[1])
+            # Once more when all have their sizes, else the docks share the room evenly.
+            QTimer.singleShot(0, window, lambda: window.restoreState(layout[1]))
         window.installEventFilter(self)
         self.autosave = Autosave(self.state, autosave_folder(), self)
         self._offer_left_over()
@@ -102,11 +111,12 @@ class Workbench(QObject):
         self.sink_panel = SinkPanel(self.session, self.settings.gap_unit())
         self.sink_panel.unit_chosen.connect(self.settings.set_gap_unit)
         self.process_panel, self.check_panel = ProcessPanel(self.session), CheckPanel(self.session)
+        self.heat_panel = HeatPanel(self.session, self.heat)
         self.pages = QTabWidget()
         self.pages.setDocumentMode(True)
         self.pages.setUsesScrollButtons(False)
-        titles = (self.tr("1 Place"), self.tr("2 Sink"), self.tr("3 Process"), self.tr("4 Check"))
-        panels = (self.place_panel, self.sink_panel, self.process_panel, self.check_panel)
+        titles = [self.tr(text) for text in ("1 Place", "2 Sink", "3 Process", "4 Check", "5 Heat")]
+        panels = (self.place_panel, self.sink_panel, self.process_panel, self.check_panel, self.heat_panel)
         for title, panel in zip(titles, panels, strict=True):
             area = QScrollArea()
             area.setWidgetResizable(True)
@@ -143,12 +153,14 @@ class Workbench(QObject):
         bar.setMinimumHeight(self.progress.sizeHint().height() + 6)
 
     def _wire(self) -> None:
-        self.link = ViewLink(self.session, self.view, self.strip, self)
+        self.link.words_on_heat = self.heat_link.words
         self.link.hovered.connect(self.read_out.setText)
         self.link.picked.connect(self._show_sink_page)
         self.link.sink_chosen.connect(self._show_sink_page)
         self.background.started.connect(self.progress.watch)
-        self.view.drawn.connect(self.session.builder.load, Qt.ConnectionType.SingleShotConnection)
+        self._load_timer = QTimer(self, interval=0, singleShot=True)  # after the first picture, not within it
+        self._load_timer.timeout.connect(self.session.builder.load)
+        self.view.drawn.connect(self._load_timer.start, Qt.ConnectionType.SingleShotConnection)
         self.session.said.connect(self.message_bar.say)
         self.files.said.connect(self.message_bar.say)
         self.files.recent_changed.connect(self._show_recent)
@@ -162,8 +174,21 @@ class Workbench(QObject):
         self.check_panel.place_wanted.connect(self.view.fly_to)
         self.check_panel.export_wanted.connect(self.files.export)
         self.check_panel.build_wanted.connect(self.session.builder.build)
+        self._wire_heat()
         self.start_page.open_wanted.connect(self.files.open)
         self.start_page.file_wanted.connect(lambda path: self.open_file(Path(path)))
+
+    def _wire_heat(self) -> None:
+        self.heat.changed.connect(self._show_heat)
+        self.heat.refused.connect(lambda text: self.message_bar.say("stop", text))
+        self.heat.failed.connect(self.session.tell_failure)
+        self.heat.exported.connect(self.files.tell_exported)
+        self.heat_panel.export_wanted.connect(self.commands["export_heat"].trigger)
+        self.heat_panel.choice_changed.connect(self.settings.set_heat_choice)
+        self._show_heat()
+
+    def _show_heat(self) -> None:
+        show_heat_commands(self)
 
     # Following -----------------------------------------------------------------------------------
 
@@ -254,9 +279,11 @@ class Workbench(QObject):
 
     def close(self) -> None:
         """Stop work and timers, then free the view; order matters."""
+        self._load_timer.stop()
         self.session.close()
         self.autosave.close()
         self.background.close()
+        self.heat.close()
         self.progress.close_down()
         self.window.removeEventFilter(self)
         self.view.shut()

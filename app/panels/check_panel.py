@@ -2,6 +2,7 @@
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
+    QCheckBox,
     QHBoxLayout,
     QListWidget,
     QListWidgetItem,
@@ -45,6 +46,12 @@ class CheckPanel(QWidget):
         self.list.itemActivated.connect(self._go)
         findings.body.addWidget(self.summary)
         findings.body.addWidget(self.list, 1)
+        self.closer = QCheckBox(self.tr("Look closer for powder"), self)
+        self.closer.setToolTip(
+            self.tr("Searches finer cells and behind necks for powder that stays inside; takes some seconds more.")
+        )
+        self.closer.toggled.connect(session.builder.set_thorough)
+        findings.body.addWidget(self.closer)
         column.addWidget(findings, 1)
         measured = Section(self.tr("Measured on the sinks"), self)
         self.measured = plain_text(parent=self)

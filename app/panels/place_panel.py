@@ -16,7 +16,7 @@ DEFAULT = Job()
 
 
 class PlacePanel(QWidget):
-    """Facts of the part, unit, turns about X, Y and Z, plate size and low-angle limit."""
+    """Facts of the part, unit, turns about X, Y and Z, plate, recoater blade and low-angle limit."""
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -110,18 +110,24 @@ class PlacePanel(QWidget):
         section = Section(self.tr("Build plate"), self)
         form = Form(self)
         plate = DEFAULT.plate
+        self.plate_fields: dict[str, NumberField] = {}
         for axis, label, step in (
             (0, self.tr("Width X"), self.tr("Set plate width")),
             (1, self.tr("Depth Y"), self.tr("Set plate depth")),
         ):
             field = NumberField(unit="mm", decimals=2, step=5, default=plate.size_mm[axis], name=label, parent=self)
             bind(field, form.add(label, field), self._state, step, partial(_side, axis), partial(_with_side, axis))
-        for key, label, step in (
-            ("height_mm", self.tr("Build height"), self.tr("Set build height")),
-            ("border_mm", self.tr("Free border"), self.tr("Set plate border")),
-        ):
-            field = NumberField(unit="mm", decimals=2, step=5, default=getattr(plate, key), name=label, parent=self)
+        for key, label, unit, step, tip in (
+            ("height_mm", self.tr("Build height"), "mm", self.tr("Set build height"), ""),
+            ("border_mm", self.tr("Free border"), "mm", self.tr("Set plate border"),
+             self.tr("Strip along the plate's edge that stays free.")),
+            ("blade_deg", self.tr("Recoater blade"), "°", self.tr("Set recoater blade"),
+             self.tr("Direction of the blade from the X axis: 90° lies along Y and travels along X.")),
+        ):  # fmt: skip
+            field = NumberField(unit=unit, decimals=2, step=5, default=getattr(plate, key), name=label, parent=self)
+            field.setToolTip(f"{tip} {field.default_tip()}".strip())
             bind_value(field, form.add(label, field), self._state, step, "plate", key)
+            self.plate_fields[key] = field
         self.origin = ChoiceBox(self.tr("Origin of the plate"), self)
         self.origin.addItem(self.tr("centre of the plate"), "centre")
         self.origin.addItem(self.tr("front left corner"), "corner")

@@ -1,4 +1,4 @@
-"""What runs in the background, shown in the status bar: title, share done, elapsed time, Stop."""
+"""What runs in the background, shown in the status bar: title, share done, elapsed and remaining time, Stop."""
 
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
@@ -6,6 +6,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QW
 from app.background import Work
 
 SHOW_AFTER_MS = 250
+REMAINING_FROM_S = 3.0
+"""Sooner than this, the pace says little about the time that is left."""
 
 
 class ProgressLine(QWidget):
@@ -25,6 +27,7 @@ class ProgressLine(QWidget):
         for widget in (self._title, self._bar, self._elapsed, self.stop_button):
             row.addWidget(widget)
         self._works: list[Work] = []
+        self._share = 0.0
         self._show_timer = QTimer(self, interval=SHOW_AFTER_MS, singleShot=True)
         self._show_timer.timeout.connect(self.show)
         self._clock = QTimer(self, interval=200)
@@ -38,6 +41,7 @@ class ProgressLine(QWidget):
         work.ended.connect(self._ended)
         self._title.setText(work.title)
         self._bar.setValue(0)
+        self._share = 0.0
         self.stop_button.setEnabled(True)
         self._tick()
         self._clock.start()
@@ -46,11 +50,17 @@ class ProgressLine(QWidget):
 
     def _progress(self, share: float) -> None:
         if self._works and self.sender() is self._works[-1]:
+            self._share = share
             self._bar.setValue(round(1000 * share))
 
     def _tick(self) -> None:
         if self._works:
-            self._elapsed.setText(f"{self._works[-1].elapsed_s:.0f} s")
+            elapsed_s = self._works[-1].elapsed_s
+            text = f"{elapsed_s:.0f} s"
+            if elapsed_s > REMAINING_FROM_S and self._share > 0.02:
+                left = _rough_time(elapsed_s * (1.0 - self._share) / self._share)
+                text = self.tr("{0}, about {1} left").format(text, left)
+            self._elapsed.setText(text)
 
     def _stop(self) -> None:
         for work in self._works:
@@ -72,3 +82,10 @@ class ProgressLine(QWidget):
             self.hide()
         else:
             self._title.setText(self._works[-1].title)
+
+
+def _rough_time(seconds: float) -> str:
+    """A time as exact as a guess may be."""
+    if seconds < 90:
+        return f"{max(5.0, 5 * round(seconds / 5)):.0f} s"
+    return f"{seconds / 60:.0f} min" if seconds < 5400 else f"{seconds / 3600:.1f} h"

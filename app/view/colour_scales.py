@@ -1,4 +1,4 @@
-"""The colour scale of downskin angles: perceptually uniform, readable without full colour vision."""
+"""The colour scales of angles and temperatures: perceptually uniform, readable without full colour vision."""
 
 import numpy as np
 from PySide6.QtGui import QColor
@@ -24,11 +24,20 @@ def angle_rgb(share: FloatArray) -> FloatArray:
 
 def angle_table(max_angle_deg: float) -> vtkLookupTable:
     """Lookup table from 0 to the low-angle limit."""
+    return _table(angle_rgb(np.linspace(0.0, 1.0, 256)), 0.0, max_angle_deg)
+
+
+def heat_table(low: float, high: float) -> vtkLookupTable:
+    """Lookup table of temperatures or their differences: dark is low, bright is high."""
+    return _table(angle_rgb(np.linspace(1.0, 0.0, 256)), low, high)
+
+
+def _table(rgb: FloatArray, low: float, high: float) -> vtkLookupTable:
     table = vtkLookupTable()
-    table.SetNumberOfTableValues(256)
-    for i, (red, green, blue) in enumerate(angle_rgb(np.linspace(0.0, 1.0, 256)).tolist()):
+    table.SetNumberOfTableValues(len(rgb))
+    for i, (red, green, blue) in enumerate(rgb.tolist()):
         table.SetTableValue(i, red, green, blue, 1.0)
-    table.SetTableRange(0.0, max_angle_deg)
+    table.SetTableRange(low, high)
     return table
 
 
@@ -36,3 +45,17 @@ def angle_colour(share: float) -> QColor:
     """Colour at a share, 0 to 1, of the way from 0 degrees to the limit."""
     red, green, blue = angle_rgb(np.array([share]))[0].tolist()
     return QColor.fromRgbF(red, green, blue)
+
+
+def round_step(span: float, most: int = 5) -> float:
+    """A step of 1, 2 or 5 times a power of ten, so that at most so many of them fit into a span."""
+    least = max(span, 1e-9) / most
+    power = 10.0 ** np.floor(np.log10(least))
+    return float(next(n * power for n in (1, 2, 5, 10) if n * power >= least * (1 - 1e-9)))
+
+
+def round_range(low: float, high: float) -> tuple[float, float]:
+    """The least range with round ends that holds two values; it is never empty."""
+    step = round_step(max(high - low, 1.0), 8)
+    low, high = step * float(np.floor(low / step)), step * float(np.ceil(high / step))
+    return low, max(high, low + step)

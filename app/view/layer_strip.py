@@ -1,4 +1,4 @@
-"""The layer strip: a height axis beside the view that shows how much low-angle area lies at which height."""
+"""The layer strip: a height axis beside the view with the low-angle area and the temperature of every height."""
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
@@ -6,9 +6,11 @@ from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen, QPol
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.appearance import PART, PICK
+from app.view.heat_curves import HeatCurves
 from core.units import FloatArray
 
 BINS = 120
+CURVES_PX = 104
 
 
 class LayerStrip(QWidget):
@@ -23,6 +25,7 @@ class LayerStrip(QWidget):
         self._area = np.zeros(BINS)
         self._marks: list[tuple[float, float]] = []
         self._cut_mm: float | None = None
+        self.curves: HeatCurves | None = None
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
         self.setAccessibleName(self.tr("Layer strip: low-angle area by height"))
         self.setToolTip(
@@ -31,7 +34,15 @@ class LayerStrip(QWidget):
         self.setCursor(Qt.CursorShape.SizeVerCursor)
 
     def sizeHint(self) -> QSize:
-        return QSize(self.fontMetrics().horizontalAdvance("000.0 mm") + 26, 200)
+        metrics = self.fontMetrics()
+        curves = max(CURVES_PX, metrics.horizontalAdvance(self.tr("without 0000 °C"))) if self.curves else 0
+        return QSize(metrics.horizontalAdvance("000.0 mm") + 26 + curves, 200)
+
+    def show_curves(self, curves: HeatCurves | None) -> None:
+        """The temperature between layers beside the axis, for which the strip gets wider; None takes it away."""
+        self.curves = curves
+        self.updateGeometry()
+        self.update()
 
     def show_areas(self, top_mm: float, heights_mm: FloatArray, areas_mm2: FloatArray) -> None:
         """heights_mm, areas_mm2: (n,) of the low-angle faces; top_mm: upper end of the axis."""
@@ -53,7 +64,13 @@ class LayerStrip(QWidget):
 
     def _axis(self) -> QRectF:
         line = self.fontMetrics().height()
-        return QRectF(12, 2.2 * line + 6, 14, self.height() - 3.6 * line - 12)
+        below = 5.0 if self.curves else 1.4
+        return QRectF(12, 2.2 * line + 6, 14, self.height() - (2.2 + below) * line - 12)
+
+    def _curves_place(self, axis: QRectF) -> QRectF:
+        """Right of the height's numbers."""
+        left = axis.right() + 12 + self.fontMetrics().horizontalAdvance("000.0")
+        return QRectF(left, axis.top(), self.width() - left - 10, axis.height())
 
     def _y(self, height_mm: float) -> float:
         axis = self._axis()
@@ -71,12 +88,20 @@ class LayerStrip(QWidget):
         painter.setPen(ink)
         line = self.fontMetrics().height()
         axis = self._axis()
-        painter.drawText(QRectF(0, 2, self.width(), line), Qt.AlignmentFlag.AlignHCenter, self.tr("Height"))
-        painter.drawText(QRectF(0, 2 + line, self.width(), line), Qt.AlignmentFlag.AlignHCenter, self.tr("mm"))
+        words = QRectF(0, 2, self._curves_place(axis).left() - 6 if self.curves else self.width(), line)
+        for down, text in enumerate((self.tr("Height"), self.tr("mm"))):
+            painter.drawText(words.translated(0, down * line), Qt.AlignmentFlag.AlignHCenter, text)
         painter.fillRect(axis, QColor(PART))
         if self._top_mm > 0:
             self._paint_areas(painter, axis)
             self._paint_numbers(painter, axis, line)
+            if self.curves is not None:
+                place = self._curves_place(axis)
+                self.curves.paint(painter, place, self._y, self._cut_mm, self.palette())
+                words = QRectF(0, axis.bottom() + 0.6 * line, self.width() - 6, 4.2 * line)
+                painter.setPen(ink)
+                told = self.curves.words(self._cut_mm)
+                painter.drawText(words, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, told)
             if self._cut_mm is not None:
                 self._paint_cut(painter, axis, self._cut_mm)
         painter.setPen(QPen(self.palette().dark().color(), 1))

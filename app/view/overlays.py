@@ -1,4 +1,4 @@
-"""Small painted marks over the view: angle scale, axes, scale bar, the word at the plate's front edge."""
+"""Small painted marks over the view: colour scale, axes, scale bar, the word at the plate's front edge."""
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt
@@ -6,7 +6,7 @@ from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPaintEvent, QPen, 
 from PySide6.QtWidgets import QLabel, QWidget
 
 from app.appearance import PART, is_dark
-from app.view.colour_scales import angle_colour
+from app.view.colour_scales import angle_colour, round_step
 from core.units import FloatArray
 
 AXIS_COLOURS = ("#c0442e", "#3c8a4a", "#3a66b0")
@@ -28,25 +28,42 @@ class Overlay(QWidget):
         return painter
 
 
-class AngleScale(Overlay):
-    """The colours of the downskin angles with numbers and unit; steeper faces are grey."""
+class ColourScale(Overlay):
+    """The colours on the part with title, numbers and unit: downskin angles, or temperatures."""
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        self._limit_deg = 45.0
         self._drawn: QPixmap | None = None
-        self.setAccessibleName(self.tr("Scale of the downskin angle"))
-        self.fit_text()
+        self._estimate = self.tr("estimate, calibrate with the coupon")
+        self.show_angles(45.0)
 
     def fit_text(self) -> None:
         """Take the room that the words need at the present font."""
         metrics = self.fontMetrics()
-        self._words = metrics.horizontalAdvance(self.tr("above the limit")) + 26
-        self.resize(QSize(max(self._words + 20, 210), 4 * metrics.height() + 36))
+        foot = metrics.horizontalAdvance(self._grey or self._estimate) + (46 if self._grey else 26)
+        self.resize(QSize(max(foot, metrics.horizontalAdvance(self.title) + 26, 210), 4 * metrics.height() + 36))
 
-    def set_limit(self, limit_deg: float) -> None:
+    def show_angles(self, limit_deg: float) -> None:
+        """Bright is a flat ceiling, dark the limit; steeper faces are grey."""
         self._limit_deg = limit_deg
+        self.title = self.tr("Downskin angle")
+        whole = [step for step in (1, 2, 5, 10, 15, 20, 30) if limit_deg % step == 0]
+        step = next(step for step in (*whole, 5, 10, 20, 30) if limit_deg / step <= 5)
+        marks = [angle for angle in np.arange(0, limit_deg, step).tolist() if limit_deg - angle > 0.6 * step]
+        self._take((0.0, limit_deg), [*marks, limit_deg], "°", self.tr("above the limit"))
+
+    def show_range(self, title: str, low: float, high: float, unit: str) -> None:
+        """Dark is low, bright is high."""
+        self.title = f"{title}, {unit}"
+        step = round_step(high - low, 4)
+        numbers = np.arange(np.ceil(low / step - 1e-9), np.floor(high / step + 1e-9) + 1)
+        self._take((low, high), (step * numbers + 0.0).tolist(), "", "")
+
+    def _take(self, ends: tuple[float, float], marks: list[float], unit: str, grey: str) -> None:
+        self.ends, self._marks, self._unit, self._grey = ends, marks, unit, grey
+        self.setAccessibleName(self.tr("Colour scale: {0}").format(self.title))
         self._drawn = None
+        self.fit_text()
         self.update()
 
     def changeEvent(self, event: QEvent) -> None:
@@ -75,27 +92,28 @@ class AngleScale(Overlay):
         ink = self.palette().windowText().color()
         painter.setPen(ink)
         painter.setFont(self.font())
-        painter.drawText(QRectF(12, 5, self.width() - 14, line), Qt.AlignmentFlag.AlignLeft, self.tr("Downskin angle"))
-        bar = QRectF(14, 9 + line, self.width() - 32, 13)
+        painter.drawText(QRectF(12, 5, self.width() - 14, line), Qt.AlignmentFlag.AlignLeft, self.title)
+        bar = QRectF(14, 9 + line, self.width() - 38, 13)
         shade = QLinearGradient(bar.topLeft(), bar.topRight())
-        for share in np.linspace(0, 1, 17):
-            shade.setColorAt(float(share), angle_colour(float(share)))
+        for share in np.linspace(0, 1, 17).tolist():
+            shade.setColorAt(share, angle_colour(share if self._grey else 1.0 - share))
         painter.fillRect(bar, shade)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(self.palette().dark().color(), 1))
         painter.drawRect(bar)
         painter.setPen(ink)
-        whole = [step for step in (1, 2, 5, 10, 15, 20, 30) if self._limit_deg % step == 0]
-        step = next(step for step in (*whole, 5, 10, 20, 30) if self._limit_deg / step <= 5)
-        marks = [angle for angle in np.arange(0, self._limit_deg, step) if self._limit_deg - angle > 0.6 * step]
-        for angle in [*marks, self._limit_deg]:
-            x = bar.left() + bar.width() * angle / self._limit_deg
+        low, high = self.ends
+        for mark in self._marks:
+            x = bar.left() + bar.width() * (mark - low) / (high - low)
             painter.drawLine(QPointF(x, bar.bottom()), QPointF(x, bar.bottom() + 4))
             place = QRectF(x - 25, bar.bottom() + 4, 50, line)
-            painter.drawText(place, Qt.AlignmentFlag.AlignHCenter, f"{angle:g}°")
+            painter.drawText(place, Qt.AlignmentFlag.AlignHCenter, f"{mark:g}{self._unit}")
         box = QRectF(14, self.height() - line - 6, 16, line - 2)
-        painter.fillRect(box, QColor(PART))
-        painter.drawText(QPointF(box.right() + 7, box.bottom() - line * 0.2), self.tr("above the limit"))
+        if self._grey:
+            painter.fillRect(box, QColor(PART))
+            painter.drawText(QPointF(box.right() + 7, box.bottom() - line * 0.2), self._grey)
+        else:
+            painter.drawText(QPointF(box.left() - 2, box.bottom() - line * 0.2), self._estimate)
         painter.end()
 
 
@@ -130,7 +148,10 @@ class AxesMark(Overlay):
         painter.end()
 
     def _paint_scale_bar(self, painter: QPainter) -> None:
-        room_mm = 130 * self._mm_per_px
+        room_px = min(130, self.width() - 112)
+        if room_px < 25:
+            return
+        room_mm = room_px * self._mm_per_px
         power = 10.0 ** np.floor(np.log10(room_mm))
         length_mm = next(n * power for n in (5, 2, 1) if n * power <= room_mm)
         painter.setPen(QPen(self.palette().windowText().color(), 1.6))
@@ -139,7 +160,7 @@ class AxesMark(Overlay):
         for x in (left, left + length):
             painter.drawLine(QPointF(x, y - 4), QPointF(x, y + 4))
         text = f"{length_mm:g} mm" if length_mm >= 0.1 else f"{1000 * length_mm:g} µm"
-        painter.drawText(QRectF(left, y - 24, max(length, 70), 18), Qt.AlignmentFlag.AlignLeft, text)
+        painter.drawText(QRectF(left, y - 24, max(length, self.width() - left), 18), Qt.AlignmentFlag.AlignLeft, text)
 
 
 class FrontWord(QLabel):

@@ -6,9 +6,10 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from app.appearance import plate_colours, view_ground
+from app.panels.fields import ChoiceBox
 from app.view.face_picking import FacePicker, Hit, below_height
 from app.view.gl_view import GlView
-from app.view.overlays import AngleScale, AxesMark, FrontWord
+from app.view.overlays import AxesMark, ColourScale, FrontWord
 from app.view.scene import Scene
 from core.part.part import Part
 from core.part.place_on_plate import Plate
@@ -17,6 +18,7 @@ from core.units import FloatArray, IntArray
 
 HOVER_MS = 40
 REST_MS = 180
+AXES_PX = 92
 
 
 class PartView(GlView):
@@ -51,8 +53,10 @@ class PartView(GlView):
         self.hovered.connect(self._moved_over)
         self.clicked.connect(self._clicked)
         self.left.connect(self._left)
-        self.angle_scale, self.axes_mark, self.front_word = AngleScale(self), AxesMark(self), FrontWord(self)
-        self.angle_scale.hide()
+        self.scale, self.axes_mark, self.front_word = ColourScale(self), AxesMark(self), FrontWord(self)
+        self.scale.hide()
+        self.colour_choice = ChoiceBox(self.tr("Colours on the part"), self)
+        self.colour_choice.hide()
         self._marks_made = True
         self._use_palette()
 
@@ -65,7 +69,7 @@ class PartView(GlView):
         self._sink_pickers = []
         self.cut_at(None)
         self.scene.show_part(part)
-        self.angle_scale.setVisible(part is not None)
+        self.scale.setVisible(part is not None)
         if part is not None:
             self.scene.show_plate(part, plate)
             self._fit_wanted = self._fit_wanted or fit
@@ -81,7 +85,19 @@ class PartView(GlView):
         if self._part is None:
             return
         self.scene.show_angles(self._part, angles_deg, low_angle_faces, limit_deg)
-        self.angle_scale.set_limit(limit_deg)
+        self.scale.show_angles(limit_deg)
+        self.changed()
+
+    def colour_angles(self, angles_deg: FloatArray, limit_deg: float) -> None:
+        """Back to the downskin angles of the faces shown. angles_deg: (n_faces,)."""
+        self.scene.colour_angles(angles_deg, limit_deg)
+        self.scale.show_angles(limit_deg)
+        self.changed()
+
+    def colour_heat(self, values: FloatArray, title: str, low: float, high: float, unit: str) -> None:
+        """Colour all faces by a temperature or a difference. values: (n_faces,); low, high: ends of the scale."""
+        self.scene.colour_heat(values, low, high)
+        self.scale.show_range(title, low, high, unit)
         self.changed()
 
     def show_picked(self, faces: IntArray) -> None:
@@ -108,8 +124,8 @@ class PartView(GlView):
         self._part_on = on
         self.changed()
 
-    def set_angles_visible(self, on: bool) -> None:
-        self.scene.set_angles_visible(on)
+    def set_colours_visible(self, on: bool) -> None:
+        self.scene.set_colours_visible(on)
         self.changed()
 
     def set_sinks_visible(self, on: bool) -> None:
@@ -190,14 +206,18 @@ class PartView(GlView):
     def place_marks(self) -> None:
         if not self._marks_made:
             return
-        self.angle_scale.move(
-            self.width() - self.angle_scale.width() - 8, self.height() - self.angle_scale.height() - 8
-        )
-        self.axes_mark.move(4, self.height() - self.axes_mark.height() - 4)
+        self.scale.move(self.width() - self.scale.width() - 8, self.height() - self.scale.height() - 8)
+        self.colour_choice.resize(self.scale.width(), self.colour_choice.sizeHint().height())
+        self.colour_choice.move(self.scale.x(), self.scale.y() - self.colour_choice.height() - 4)
+        beside = self.scale.x() >= AXES_PX or self.scale.isHidden()
+        self.axes_mark.resize(max(AXES_PX, min(250, (self.scale.x() if beside else self.width()) - 8)), AXES_PX)
+        floor = self.height() if beside else self.colour_choice.y()
+        self.axes_mark.move(4, floor - self.axes_mark.height() - 4)
         self.axes_mark.set_view(self.moves.axes(), self.moves.mm_per_px if self.moves.parallel else 0.0)
         if self._part is not None:
             ends = self.moves.project(self.scene.front_ends_mm)
-            self.front_word.put_along(ends, self._plate_on, (self.axes_mark.geometry(), self.angle_scale.geometry()))
+            taken = [mark.geometry() for mark in (self.axes_mark, self.scale, self.colour_choice)]
+            self.front_word.put_along(ends, self._plate_on, tuple(taken))
         else:
             self.front_word.hide()
 

@@ -5,7 +5,7 @@ from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE, STALE_EDGE
-from app.view.colour_scales import angle_table
+from app.view.colour_scales import angle_table, heat_table
 from app.view.meshes import coarse_mesh, line_mesh, outline_at, points_of, sharp_edges, triangle_mesh
 from app.view.plate_lines import plate_lines
 from app.view.rough_top import RoughTop
@@ -51,7 +51,9 @@ class Scene:
         self.plate_ground.actor.GetProperty().BackfaceCullingOn()
         self._cut: vtkPlane | None = None
         self._stale = False
-        self._angles_on = True
+        self._colours_on = True
+        self._many_faces = False
+        self._low_faces: IntArray = np.zeros(0, dtype=np.int32)
         self.plate_things = (self.plate_ground, self.plate_grid, self.plate_rim, self.plate_front)
         self.front_ends_mm = np.zeros((2, 3))
 
@@ -86,18 +88,36 @@ class Scene:
         self.part.show(triangle_mesh(points, part.triangles[~face_mask(part.n_faces, low_faces)]))
         used, corners = np.unique(part.triangles[low_faces], return_inverse=True)
         self.low.show(triangle_mesh(points[used], corners.reshape(-1, 3)))
-        self.low.colour_by(angles_deg[low_faces], angle_table(limit_deg))
-        self.low.mapper.SetScalarVisibility(self._angles_on)
+        self._many_faces = part.n_faces >= COARSE_FROM_FACES
+        self._low_faces = low_faces
+        self.colour_angles(angles_deg, limit_deg)
+
+    def colour_angles(self, angles_deg: FloatArray, limit_deg: float) -> None:
+        """Low-angle faces by their angle, all others grey. angles_deg: (n_faces,)."""
+        self.low.colour_by(angles_deg[self._low_faces], angle_table(limit_deg))
+        self.part.colour_plainly()
+        self._colours_changed()
+
+    def colour_heat(self, values: FloatArray, low: float, high: float) -> None:
+        """All faces by a temperature or a difference. values: (n_faces,)."""
+        table = heat_table(low, high)
+        self.low.colour_by(values[self._low_faces], table)
+        self.part.colour_by(values[~face_mask(len(values), self._low_faces)], table)
+        self._colours_changed()
+
+    def _colours_changed(self) -> None:
+        """Make the stand-ins anew, which take their values from the meshes they stand for, and switch on or off."""
         for rough, fine in ((self.stand_in, self.part), (self.low_stand_in, self.low)):
             rough.clear()
-            if part.n_faces >= COARSE_FROM_FACES and not fine.empty:
+            if self._many_faces and not fine.empty:
                 rough.show(coarse_mesh(fine.mesh))
-        self.low_stand_in.colour_as(self.low)
+                rough.colour_as(fine)
+        self.set_colours_visible(self._colours_on)
 
-    def set_angles_visible(self, on: bool) -> None:
-        self._angles_on = on
-        for thing in (self.low, self.low_stand_in):
-            thing.mapper.SetScalarVisibility(on)
+    def set_colours_visible(self, on: bool) -> None:
+        self._colours_on = on
+        for thing in (self.part, self.stand_in, self.low, self.low_stand_in):
+            thing.mapper.SetScalarVisibility(on and thing.coloured)
 
     def set_part_visible(self, on: bool, *, coarse: bool) -> None:
         """Show or hide the faces above the limit; low-angle faces and sharp edges stay, so that inner ones are seen.

@@ -88,6 +88,17 @@ class Thing:
         self.mapper.ScalarVisibilityOn()
         self.mesh.Modified()
 
+    def colour_plainly(self) -> None:
+        """Back to the one colour of the thing."""
+        self.mesh.GetCellData().Initialize()
+        self.mapper.ScalarVisibilityOff()
+        self.mesh.Modified()
+
+    @property
+    def coloured(self) -> bool:
+        """True when its cells have values to be coloured by."""
+        return self.mesh.GetCellData().GetScalars() is not None
+
     def colour_as(self, other: "Thing") -> None:
         """Colour by the values that came along from another thing's mesh, with its table."""
         if self.mesh.GetCellData().SetActiveScalars("value") >= 0:

@@ -85,6 +85,25 @@ def test_new_work_of_a_kind_stops_the_earlier_and_its_answer_never_comes(backgro
     assert ear.heard == [("done", "new")]
 
 
+def test_work_that_ends_at_once_is_still_heard_to_end(background: Any, qtbot: Any) -> None:
+    """Whoever watches from `started` on would else show it as running for good."""
+    ended: list[object] = []
+    background.started.connect(lambda work: (time.sleep(0.005), work.ended.connect(ended.append)))
+    for number in range(20):
+        _start(background, Ear(), lambda goes_on: None, f"short {number}")
+    qtbot.waitUntil(lambda: len(ended) == 20)
+
+
+def test_what_takes_minutes_holds_nothing_up(background: Any, qtbot: Any) -> None:
+    ear, free = Ear(), threading.Event()
+    _start(background, ear, lambda goes_on: free.wait(60), "heat")
+    _start(background, ear, lambda goes_on: "short", "export")
+    qtbot.waitUntil(lambda: ("done", "short") in ear.heard)
+    assert background.busy("heat")
+    free.set()
+    qtbot.waitUntil(lambda: not background.busy())
+
+
 class Speaker(QObject):
     told = Signal(bool, object)
 
@@ -112,7 +131,7 @@ def test_stop_ends_a_build_and_keeps_what_was_there(hand: Any, monkeypatch: pyte
     bench = hand.bench
     reached = threading.Event()
 
-    def slow_run(job: object, goes_on: GoesOn, part: object) -> None:
+    def slow_run(job: object, goes_on: GoesOn, part: object, thorough: bool) -> None:
         from core.progress import report
 
         for step in range(4000):
