@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from core.part.part import Part
 from core.part.triangle_tree import TriangleTree
@@ -18,7 +19,8 @@ RIM_GAPS = 1.5
 class GapMap:
     """Distance to the sink at places on the patch.
 
-    points_mm: (n, 3); distance_mm: (n,); interior: (n,) farther than 1.5 gaps from the outline's rim;
+    points_mm: (n, 3); distance_mm: (n,); interior: (n,) farther than 1.5 gaps from the rims
+    of sink and patch in plan;
     covered: (n,) no farther from the sink than 1.5 gaps. Each point stands for the same share of the area.
     """
 
@@ -44,10 +46,11 @@ def gap_map(
     faces: IntArray,
     sink_corners_mm: FloatArray,
     outline: shapely.Polygon,
+    patch_outline: BaseGeometry,
     gap_mm: float,
     lean: FloatArray,
 ) -> GapMap:
-    """Distances from places on the faces to a sink (m, 3, 3) with an outline on the plate.
+    """Distances from places on the faces to a sink (m, 3, 3) with an outline on the plate, under a patch with another.
 
     lean: (2,) sideways move of the sink's columns per mm of height; zero for upright ones.
     """
@@ -55,5 +58,16 @@ def gap_map(
     distance, _, _ = TriangleTree.of(sink_corners_mm).nearest(points)
     plan = shapely.points(points[:, :2] - points[:, 2:] * lean)
     shapely.prepare(outline)
-    interior = shapely.contains(outline, plan) & (shapely.distance(outline.boundary, plan) > RIM_GAPS * gap_mm)
+    interior = shapely.contains(outline, plan)
+    for rim in (outline.boundary, patch_outline.boundary):
+        shapely.prepare(rim)
+        interior[interior] = ~shapely.dwithin(rim, plan[interior], RIM_GAPS * gap_mm)
     return GapMap(points_mm=points, distance_mm=distance, interior=interior, covered=distance <= 1.5 * gap_mm)
+
+
+def gap_per_face_mm(part: Part, faces: IntArray, sinks_mm: FloatArray) -> FloatArray:
+    """(n,) exact least distance from each face to the nearest of the sinks' triangles (m, 3, 3), at least one.
+
+    faces: (n,) triangle numbers of a patch. Triangle against triangle in double precision, 0 where they cross.
+    """
+    return TriangleTree.of(sinks_mm).distances_to(part.corners_mm[faces], np.inf)

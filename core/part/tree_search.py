@@ -180,6 +180,17 @@ def _node_bound_squared(boxes, node, low, high, nx, ny, nz, offset):  # type: ig
 
 
 @kernel
+def _apart_squared(corners, i, low, high):  # type: ignore[no-untyped-def]
+    """Squared distance between the box of a triangle and another box."""
+    total = 0.0
+    for k in range(3):
+        a, b, c = corners[i, 0, k], corners[i, 1, k], corners[i, 2, k]
+        beside = max(min(a, b, c) - high[k], 0.0, low[k] - max(a, b, c))
+        total += beside * beside
+    return total
+
+
+@kernel
 def _distance_one(corners, boxes, other, j, bound_squared):  # type: ignore[no-untyped-def]
     """Least squared distance from triangle other[j] to the tree, when below the bound."""
     first_leaf = len(boxes) // 2
@@ -205,6 +216,8 @@ def _distance_one(corners, boxes, other, j, bound_squared):  # type: ignore[no-u
         node = stack[top]
         if node >= first_leaf:
             for i in range((node - first_leaf) * LEAF, (node - first_leaf) * LEAF + LEAF):
+                if _apart_squared(corners, i, low, high) >= best:
+                    continue
                 d = triangle_distance_squared(corners, i, other, j, best)
                 if d < best:
                     best, slot = d, i
@@ -239,3 +252,22 @@ def distance_between(corners, boxes, other, bound_squared):  # type: ignore[no-u
         best[chunk], slot[chunk], which[chunk] = b, s, w
     k = np.argmin(best)
     return best[k], slot[k], which[k]
+
+
+@parallel_kernel
+def distances_between(corners, boxes, other, bound_squared):  # type: ignore[no-untyped-def]
+    """Least squared distance to the tree of each triangle, or the bound; neighbours in the list should lie near."""
+    n = len(other)
+    found = np.empty(n)
+    run = 64
+    for chunk in numba.prange((n + run - 1) // run):
+        last = -1
+        for j in range(chunk * run, min((chunk + 1) * run, n)):
+            best = bound_squared
+            if last >= 0:  # what was nearest to the triangle before is mostly near to this one
+                best = triangle_distance_squared(corners, last, other, j, best)
+            d, slot = _distance_one(corners, boxes, other, j, best)
+            if slot >= 0:
+                last = slot
+            found[j] = d
+    return found

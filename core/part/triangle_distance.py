@@ -117,7 +117,11 @@ def _plane_gap_squared(p, i, q, j):  # type: ignore[no-untyped-def]
 @kernel
 def triangle_distance_squared(p, i, q, j, bound):  # type: ignore[no-untyped-def]
     """Squared distance between triangles p[i] and q[j]; 0 when they cross, the bound when it isn't less."""
-    if _plane_gap_squared(p, i, q, j) >= bound or _plane_gap_squared(q, j, p, i) >= bound:
+    beside = _plane_gap_squared(p, i, q, j)
+    if beside >= bound:
+        return bound
+    beside = max(beside, _plane_gap_squared(q, j, p, i))
+    if beside >= bound:
         return bound
     best = bound
     for k in range(3):
@@ -128,7 +132,7 @@ def triangle_distance_squared(p, i, q, j, bound):  # type: ignore[no-untyped-def
     for a in range(3):
         for c in range(3):
             best = min(best, _segment_distance_squared(p, i, a, (a + 1) % 3, q, j, c, (c + 1) % 3))
-    if best > 0:
+    if beside == 0 and best > 0:  # neither lies wholly on one side of the other
         for a in range(3):
             if _edge_pierces(p, i, a, (a + 1) % 3, q, j) or _edge_pierces(q, j, a, (a + 1) % 3, p, i):
                 return 0.0

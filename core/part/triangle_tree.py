@@ -8,7 +8,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.part.tree_search import LEAF, distance_between, first_above_many, halved, nearest_many, within_many
+from core.part.tree_search import (
+    LEAF,
+    distance_between,
+    distances_between,
+    first_above_many,
+    halved,
+    nearest_many,
+    within_many,
+)
 from core.units import BoolArray, FloatArray, IntArray
 
 
@@ -80,3 +88,9 @@ class TriangleTree:
         best, slot, which = distance_between(self.corners_mm, self.boxes, other, start_mm * start_mm)
         own = int(self.number[slot]) if slot >= 0 else -1
         return float(np.sqrt(best)), own, int(which)
+
+    def distances_to(self, other_mm: FloatArray, most_mm: float) -> FloatArray:
+        """(m,) exact least distance from each of other triangles (m, 3, 3), at most most_mm; 0 when they cross."""
+        other = np.ascontiguousarray(other_mm, dtype=np.float64)
+        found: FloatArray = distances_between(self.corners_mm, self.boxes, other, most_mm * most_mm)
+        return np.sqrt(found)

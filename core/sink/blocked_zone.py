@@ -12,6 +12,7 @@ from core.compiled import kernel
 from core.units import BoolArray, FloatArray, IntArray
 
 MOST_CELLS = 1_500_000
+COARSE_CELLS = 10_000
 
 
 def blocked_zone(
@@ -28,23 +29,7 @@ def blocked_zone(
     pad = keep_mm + 3 * cell
     low = np.array([x0 - pad, y0 - pad])
     shape = (int(np.ceil((y1 - y0 + 2 * pad) / cell)) + 1, int(np.ceil((x1 - x0 + 2 * pad) / cell)) + 1)
-    patch = corners_mm[chosen]
-    reference = np.full(shape, np.inf)
-    _lowest_per_cell(patch, low, cell, reference)
-    has = np.isfinite(reference)
-    nearest: IntArray = distance_transform_edt(~has, return_distances=False, return_indices=True)
-    reference = reference[nearest[0], nearest[1]]
-    others = corners_mm[~chosen]
-    flat_low = np.minimum(np.minimum(others[:, 0], others[:, 1]), others[:, 2])
-    flat_high = np.maximum(np.maximum(others[:, 0], others[:, 1]), others[:, 2])
-    high = low + np.array(shape[::-1]) * cell
-    near = (
-        (flat_high[:, 0] >= low[0]) & (flat_high[:, 1] >= low[1])
-        & (flat_low[:, 0] <= high[0]) & (flat_low[:, 1] <= high[1])
-        & (flat_low[:, 2] < reference.max() - drop_mm)
-    )  # fmt: skip
-    blocked = np.zeros(shape, dtype=bool)
-    _mark_below(np.ascontiguousarray(others[near]), low, cell, reference - drop_mm, blocked)
+    blocked, _ = _blocked_cells(corners_mm, chosen, low, cell, shape, drop_mm)
     if not blocked.any():
         return shapely.Polygon()
     away_mm = distance_transform_edt(~blocked) * cell
@@ -57,6 +42,39 @@ def blocked_zone(
         zones.append(shapely.Polygon(rings[0], rings[1:]))
     zone = shapely.union_all(shapely.make_valid(zones))
     return zone.simplify(0.3 * cell).buffer(0.3 * cell, join_style="mitre", mitre_limit=2)
+
+
+def free_share(corners_mm: FloatArray, chosen: BoolArray, drop_mm: float) -> float:
+    """About which share of the patch, seen from below, has a free way down: a coarse count, to compare ways."""
+    patch = corners_mm[chosen]
+    low, high = patch.reshape(-1, 3).min(axis=0)[:2], patch.reshape(-1, 3).max(axis=0)[:2]
+    cell = max(0.05, float(np.sqrt(np.prod(high - low + 1e-3) / COARSE_CELLS)))
+    shape = (int((high[1] - low[1]) / cell) + 1, int((high[0] - low[0]) / cell) + 1)
+    blocked, under = _blocked_cells(corners_mm, chosen, low, cell, shape, drop_mm + cell)
+    return float((under & ~blocked).sum() / max(1, under.sum()))
+
+
+def _blocked_cells(
+    corners_mm: FloatArray, chosen: BoolArray, low: FloatArray, cell: float, shape: tuple[int, int], drop_mm: float
+) -> tuple[BoolArray, BoolArray]:
+    """Cells in which another face passes more than drop_mm below the patch, and those under the patch itself."""
+    reference = np.full(shape, np.inf)
+    _lowest_per_cell(corners_mm[chosen], low, cell, reference)
+    under = np.isfinite(reference)
+    nearest: IntArray = distance_transform_edt(~under, return_distances=False, return_indices=True)
+    reference = reference[nearest[0], nearest[1]]
+    others = corners_mm[~chosen]
+    flat_low = np.minimum(np.minimum(others[:, 0], others[:, 1]), others[:, 2])
+    flat_high = np.maximum(np.maximum(others[:, 0], others[:, 1]), others[:, 2])
+    high = low + np.array(shape[::-1]) * cell
+    near = (
+        (flat_high[:, 0] >= low[0]) & (flat_high[:, 1] >= low[1])
+        & (flat_low[:, 0] <= high[0]) & (flat_low[:, 1] <= high[1])
+        & (flat_low[:, 2] < reference.max() - drop_mm)
+    )  # fmt: skip
+    blocked = np.zeros(shape, dtype=bool)
+    _mark_below(np.ascontiguousarray(others[near]), low, cell, reference - drop_mm, blocked)
+    return blocked, under
 
 
 @kernel

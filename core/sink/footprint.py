@@ -41,14 +41,17 @@ def plan_outline(part: Part, faces: IntArray) -> BaseGeometry:
 
 
 def region_of_rings(rings: list[FloatArray]) -> BaseGeometry | None:
-    """Inside of counter-clockwise rings (n, 2) less that of clockwise ones; None when a ring crosses itself."""
-    shapes = [shapely.Polygon(ring) for ring in rings]
-    if not shapes or not all(shape.is_valid for shape in shapes):
+    """Inside of counter-clockwise rings (n, 2) less that of clockwise ones; None without rings.
+
+    A ring that crosses itself counts as the areas it encloses.
+    """
+    if not rings:
         return None
+    shapes = [shapely.make_valid(shapely.Polygon(ring)) for ring in rings]
     outward = [_signed_area(ring) > 0 for ring in rings]
     filled = shapely.union_all([shape for shape, out in zip(shapes, outward, strict=True) if out])
     holes = shapely.union_all([shape for shape, out in zip(shapes, outward, strict=True) if not out])
-    return shapely.difference(filled, holes)
+    return shapely.union_all(_polygons(shapely.difference(filled, holes)))
 
 
 def boundary_loops(triangles: IntArray) -> list[IntArray]:

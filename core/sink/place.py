@@ -9,12 +9,15 @@ from functools import cached_property
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
+from core.gap.gap_measure import sample_faces
 from core.part.part import Part, face_mask
 from core.part.triangle_tree import TriangleTree
-from core.progress import GoesOn, report
+from core.progress import GoesOn, part_of, report
 from core.refusal import Refusal
-from core.sink.blocked_zone import blocked_zone
+from core.sink.blocked_zone import blocked_zone, free_share
+from core.sink.creases import fold_lines_mm, outline_lines_mm
 from core.sink.edge_strip import edge_strip
 from core.sink.footprint import LEAST_WIDTH_MM, plan_outline, tidy
 from core.sink.sink_choice import SinkChoice
@@ -25,6 +28,9 @@ from core.units import BoolArray, FloatArray, IntArray
 STEEPEST_LEAN_DEG = 40.0
 """Columns lean at most this far from the vertical, so that they carry themselves (common practice, no source)."""
 LEANS_DEG = (20.0, 30.0, STEEPEST_LEAN_DEG)
+PROBES = 5000
+MOST_LEANS = 4
+"""So many leans are looked at closely, those with the freest way down at a rough count."""
 LEAST_LEANING_SHARE = 0.25
 """Share of the patch a leaning sink must reach, or it isn't worth building."""
 
@@ -34,7 +40,8 @@ class Place:
     """What stays the same from round to round: the part around the patch, the patch, and what may be built on.
 
     lean: (2,) sideways move of a column per mm of height; zero for upright ones. polygons: plan outlines on the
-    build plate. tree: the part near them, as it is.
+    build plate. patch_outline: that of the patch. creases_mm: (k, 2, 2) lines in plan where the top has kinks.
+    probes_mm: (p, 2) places in plan all over the patch. tree: the part near the polygons, as it is.
     """
 
     part: Part
@@ -44,6 +51,9 @@ class Place:
     layer_mm: float
     lean: FloatArray
     polygons: list[shapely.Polygon]
+    patch_outline: BaseGeometry
+    creases_mm: FloatArray
+    probes_mm: FloatArray
     tree: TriangleTree
     tops: ColumnTops
     slopes: Slopes
@@ -64,9 +74,11 @@ def straight_or_leaning(
     try:
         return _prepare(part, faces, choice, gap_mm, layer_mm, np.zeros(2))
     except _Blocked as blocked:
+        if choice.kind == "edge":  # a slim wall that leans would stand beside its edge
+            raise
         best, most = None, LEAST_LEANING_SHARE
-        for lean in _leans(part, faces):
-            report(goes_on, 0.5)
+        for lean in _leans(part, faces, gap_mm, part_of(goes_on, 0.1, 0.6)):
+            report(goes_on, 0.8)
             try:
                 place, _ = _prepare(part, faces, replace(choice, kind="block"), gap_mm, layer_mm, lean)
             except Refusal:
@@ -87,15 +99,23 @@ class _Blocked(Refusal):
     area_mm2 = 0.0
 
 
-def _leans(part: Part, faces: IntArray) -> list[FloatArray]:
-    """Leans to try, the slighter first; only those from which all faces are seen from below."""
-    leans = []
-    for angle in np.tan(np.radians(LEANS_DEG)):
-        for turn in np.arange(8) * np.pi / 4:
-            lean = angle * np.array([np.cos(turn), np.sin(turn)])
-            if (part.normals[faces] @ np.append(lean, 1.0) < -0.2).all():
-                leans.append(lean)
-    return leans
+def _leans(part: Part, faces: IntArray, gap_mm: float, goes_on: GoesOn) -> list[FloatArray]:
+    """The most promising leans, the slighter first; only those from which all faces are seen from below."""
+    seen = [
+        slope * np.array([np.cos(turn), np.sin(turn)])
+        for slope in np.tan(np.radians(LEANS_DEG))
+        for turn in np.arange(8) * np.pi / 4
+    ]
+    seen = [lean for lean in seen if (part.normals[faces] @ np.append(lean, 1.0) < -0.2).all()]
+    chosen = face_mask(part.n_faces, faces)
+    low = part.boxes_mm[0][:, 2] <= part.boxes_mm[1][faces, 2].max()
+    shares = []
+    for k, lean in enumerate(seen):
+        report(goes_on, k / len(seen))
+        shares.append(free_share(sheared(part.corners_mm[low].reshape(-1, 3), -lean).reshape(-1, 3, 3), chosen[low],
+                                 2 * gap_mm + 0.15))  # fmt: skip
+    best = sorted(np.argsort(-np.array(shares), kind="stable")[:MOST_LEANS].tolist())
+    return [seen[k] for k in best if shares[k] > 0.5 * LEAST_LEANING_SHARE]
 
 
 def _prepare(
@@ -103,7 +123,10 @@ def _prepare(
 ) -> tuple[Place, list[str]]:
     upright = part if not lean.any() else replace(part, vertices_mm=sheared(part.vertices_mm, -lean))
     strip = choice.kind == "edge"
-    outline = edge_strip(upright, faces, choice.edge_width_mm) if strip else plan_outline(upright, faces)
+    patch_outline = plan_outline(upright, faces)
+    outline = edge_strip(upright, faces, choice.edge_width_mm) if strip else patch_outline
+    folds = sheared(fold_lines_mm(part, faces, gap_mm).reshape(-1, 3), -lean)[:, :2].reshape(-1, 2, 2)
+    rim = outline_lines_mm(outline) if choice.margin_mm > 0 and not strip else folds[:0]
     if choice.margin_mm and not strip:
         outline = outline.buffer(choice.margin_mm, join_style="mitre", mitre_limit=2)
     if outline.is_empty or outline.area < 4 * LEAST_WIDTH_MM**2:
@@ -115,7 +138,8 @@ def _prepare(
     free = outline if blocked.is_empty else shapely.difference(outline, blocked)
     polygons = tidy(free, LEAST_WIDTH_MM)
     if not polygons:
-        raise _no_room(part, faces, outline.area, blocked.is_empty)
+        too_narrow = blocked.is_empty or not tidy(outline, LEAST_WIDTH_MM)
+        raise _no_room(part, faces, outline.area, choice.margin_mm, too_narrow)
     share = sum(p.area for p in polygons) / outline.area
     warnings = []
     if share < 0.9 and not blocked.is_empty:
@@ -132,6 +156,9 @@ def _prepare(
         layer_mm=layer_mm,
         lean=lean,
         polygons=polygons,
+        patch_outline=patch_outline,
+        creases_mm=np.concatenate([folds, rim]),
+        probes_mm=sheared(sample_faces(part, faces, PROBES), -lean)[:, :2],
         tree=tree,
         tops=ColumnTops(part=tree, patch=TriangleTree.of(upright.corners_mm[faces]), lean=lean),
         slopes=Slopes(
@@ -143,9 +170,14 @@ def _prepare(
     return place, warnings
 
 
-def _no_room(part: Part, faces: IntArray, area_mm2: float, nothing_in_the_way: bool) -> Refusal:
-    kind: type[Refusal] = Refusal if nothing_in_the_way else _Blocked
-    why = "its outline is too narrow" if nothing_in_the_way else "the part itself is in the way down to the plate"
+def _no_room(part: Part, faces: IntArray, area_mm2: float, margin_mm: float, too_narrow: bool) -> Refusal:
+    kind: type[Refusal] = Refusal if too_narrow else _Blocked
+    drawn_in = f", drawn in by a margin of {margin_mm:g} mm," if margin_mm < 0 else ""
+    why = (
+        f"its outline{drawn_in} is nowhere {LEAST_WIDTH_MM:g} mm wide over a useful length"
+        if too_narrow
+        else "the part itself is in the way down to the plate"
+    )
     refusal = kind(
         f"No sink can stand under the patch at {middle_of(part, faces)}: {why}; "
         "turn the part or leave this patch without a sink."

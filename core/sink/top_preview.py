@@ -1,9 +1,11 @@
 """A quick look at the sink's top while the gap slider moves; only ever shown, never exported."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
+from core.compiled import kernel
 from core.part.part import Part
 from core.units import FloatArray, IntArray
 
@@ -26,25 +28,64 @@ class TopPreview:
     @classmethod
     def of(cls, part: Part, faces: IntArray) -> "TopPreview":
         """faces: (m,) triangle numbers of the patch."""
-        used, corners = np.unique(part.triangles[faces], return_inverse=True)
-        corners = corners.reshape(-1, 3)
-        normals = part.normals[faces]
-        weight = part.areas_mm2[faces]
-        square, push = np.zeros((len(used), 3, 3)), np.zeros((len(used), 3))
-        outer = normals[:, :, None] * normals[:, None, :] * weight[:, None, None]
-        for k in range(3):
-            for i in range(3):
-                push[:, i] += np.bincount(corners[:, k], weight * normals[:, i], len(used))
-                for j in range(3):
-                    square[:, i, j] += np.bincount(corners[:, k], outer[:, i, j], len(used))
-        # least squares of n . m = 1 over the planes around, lightly held towards their mean where they agree
-        hold = 1e-6 * np.trace(square, axis1=1, axis2=2) + 1e-300
-        square += hold[:, None, None] * np.eye(3)
-        mitre = np.linalg.solve(square, push[:, :, None])[:, :, 0]
-        length = np.linalg.norm(mitre, axis=1, keepdims=True)
-        mitre *= np.minimum(1.0, LONGEST_MITRE / np.maximum(length, 1e-300))
-        return cls(start_mm=part.vertices_mm[used], mitre=mitre, triangles=corners[:, ::-1].astype(np.int32))
+        triangles = part.triangles[faces]
+        is_used = np.zeros(len(part.vertices_mm), dtype=bool)
+        is_used[triangles.ravel()] = True
+        used = np.flatnonzero(is_used)
+        number = np.zeros(len(is_used), dtype=np.int32)
+        number[used] = np.arange(len(used), dtype=np.int32)
+        corners = number[triangles]
+        mitre = _mitres(corners, part.normals[faces], part.areas_mm2[faces], len(used))
+        return cls(start_mm=part.vertices_mm[used], mitre=mitre, triangles=np.ascontiguousarray(corners[:, ::-1]))
+
+    @cached_property
+    def _moved_mm(self) -> FloatArray:
+        """Room for the moved points, kept from tick to tick: fetching fresh memory takes longer than the sum."""
+        return np.empty_like(self.start_mm)
 
     def points_mm(self, gap_mm: float) -> FloatArray:
-        """(n, 3) the top's points for a gap."""
-        return self.start_mm + gap_mm * self.mitre
+        """(n, 3) the top's points for a gap, in an array that the next call fills anew."""
+        moved = np.multiply(self.mitre, gap_mm, out=self._moved_mm)
+        return np.add(moved, self.start_mm, out=moved)
+
+
+@kernel
+def _mitres(corners, normals, areas, n):  # type: ignore[no-untyped-def]
+    """Least squares of n . m = 1 over the planes around each point, lightly held towards zero where they agree."""
+    square, push = np.zeros((n, 6)), np.zeros((n, 3))
+    for f in range(len(corners)):
+        x, y, z = normals[f, 0], normals[f, 1], normals[f, 2]
+        a = areas[f]
+        for k in range(3):
+            v = corners[f, k]
+            square[v, 0] += a * x * x
+            square[v, 1] += a * x * y
+            square[v, 2] += a * x * z
+            square[v, 3] += a * y * y
+            square[v, 4] += a * y * z
+            square[v, 5] += a * z * z
+            push[v, 0] += a * x
+            push[v, 1] += a * y
+            push[v, 2] += a * z
+    mitre = np.zeros((n, 3))
+    for v in range(n):
+        hold = 1e-6 * (square[v, 0] + square[v, 3] + square[v, 5]) + 1e-300
+        a, b, c = square[v, 0] + hold, square[v, 1], square[v, 2]
+        d, e, f3 = square[v, 3] + hold, square[v, 4], square[v, 5] + hold
+        p, q, r = push[v, 0], push[v, 1], push[v, 2]
+        # Cholesky, as the matrix is positive
+        l11 = np.sqrt(a)
+        l21, l31 = b / l11, c / l11
+        l22 = np.sqrt(max(d - l21 * l21, 1e-300))
+        l32 = (e - l31 * l21) / l22
+        l33 = np.sqrt(max(f3 - l31 * l31 - l32 * l32, 1e-300))
+        y1 = p / l11
+        y2 = (q - l21 * y1) / l22
+        y3 = (r - l31 * y1 - l32 * y2) / l33
+        mz = y3 / l33
+        my = (y2 - l32 * mz) / l22
+        mx = (y1 - l21 * my - l31 * mz) / l11
+        length = np.sqrt(mx * mx + my * my + mz * mz)
+        shrink = min(1.0, LONGEST_MITRE / max(length, 1e-300))
+        mitre[v, 0], mitre[v, 1], mitre[v, 2] = shrink * mx, shrink * my, shrink * mz
+    return mitre
