@@ -22,7 +22,7 @@ from core.sink.sink_top import TopNet
 from core.sink.solid import closed, gated, to_arrays, to_manifold, volume_mm3
 from core.sink.too_near import clear_of_part, missing_mm
 from core.sink.top_net import lowered, net_over
-from core.sink.wall_layout import bay_layout, drain_layout
+from core.sink.wall_layout import bay_layout, drain_layout, drain_words
 from core.units import FloatArray, IntArray
 
 LEAST_VOLUME_MM3 = 1.0
@@ -175,7 +175,8 @@ def _solid(
     body = body.simplify(simpler_mm(place.gap_mm))
     choice = as_cut(place.choice)
     bays = bay_layout(choice, outline, place.slopes, blade_deg)
-    cut = bays_solid([*bays, *drain_layout(choice, outline, bays)], outline, top, choice)
+    drains = drain_layout(choice, outline, bays)
+    cut = bays_solid([*bays, *drains], outline, top, choice)
     report(goes_on, 0.4)
     if not cut.is_empty():
         body = body - cut
@@ -189,7 +190,7 @@ def _solid(
         )
     report(goes_on, 0.8)
     vertices, triangles, apart = gated(pieces[-1])
-    said = left_out_words(volume_mm3(vertices, triangles), [rest, *pieces[:-1], *apart])
+    said = left_out_words(volume_mm3(vertices, triangles), [rest, *pieces[:-1], *apart]) + drain_words(choice, drains)
     return vertices, triangles, outline, bays[0].turned_deg if bays else 0.0, said
 
 
