@@ -9,12 +9,16 @@ import sys
 import time
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 import trimesh
 from matplotlib.image import imread
+
+from core.job_file import new_job, save_job
+from core.sink.sink_choice import SinkChoice
 
 Run = Callable[..., tuple[int, str, str]]
 FILES = {"heat.json", "heat-layers.csv", "heat-faces.npz", "heat.png", "heat.svg"}
@@ -23,11 +27,21 @@ CELL = ("--cell", "2.5")
 
 
 @pytest.fixture(scope="module")
-def finished(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, subprocess.CompletedProcess[str]]:
-    """The sample bracket followed in coarse cells by the installed command."""
+def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample bracket with solid sinks, which cells of 2.5 mm can still tell from powder."""
+    path = tmp_path_factory.mktemp("job") / "bracket.underfin"
+    bracket = new_job(ROOT / "sample_parts" / "sensor-bracket.stl")
+    save_job(replace(bracket, sink=SinkChoice(kind="block")), path)
+    return path
+
+
+@pytest.fixture(scope="module")
+def finished(
+    job: Path, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, subprocess.CompletedProcess[str]]:
+    """The job followed by the installed command."""
     folder = tmp_path_factory.mktemp("heat") / "out"
-    part = str(ROOT / "sample_parts" / "sensor-bracket.stl")
-    command = [sys.executable, "-m", "app.cli", "heat", part, "--out", str(folder), *CELL, "--json"]
+    command = [sys.executable, "-m", "app.cli", "heat", str(job), "--out", str(folder), *CELL, "--json"]
     return folder, subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
 
 
@@ -82,11 +96,11 @@ def test_the_table_for_people_says_that_it_is_an_estimate(run: Run, samples: Pat
 
 
 def test_ctrl_c_keeps_the_state_and_going_on_gives_the_same_bytes(
-    finished: tuple[Path, subprocess.CompletedProcess[str]], samples: Path, tmp_path: Path
+    finished: tuple[Path, subprocess.CompletedProcess[str]], job: Path, tmp_path: Path
 ) -> None:
     """130 is 128 + SIGINT, as shells count it (POSIX)."""
     straight, out_dir = finished[0], tmp_path / "out"
-    command = ["heat", str(samples / "sensor-bracket.stl"), "--out", str(out_dir), *CELL]
+    command = ["heat", str(job), "--out", str(out_dir), *CELL]
     code = f"import sys; from app import cli; sys.exit(cli.main({command!r}))"
     work = subprocess.Popen([sys.executable, "-c", code], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
                             text=True)  # fmt: skip

@@ -124,11 +124,11 @@ def test_cells_that_are_too_small_are_refused_with_the_size_that_fits(
     result: JobResult, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(compare, "MOST_BYTES", 1e9)
-    with pytest.raises(Refusal, match=r"Cells of 0.1 mm would take 53\.\d GB and 1 GB may be used") as refusal:
+    with pytest.raises(Refusal, match=r"Cells of 0.1 mm would take 60\.\d GB and 1 GB may be used") as refusal:
         run_heat(result, HeatChoice(cell_mm=0.1))
     fits = float(str(refusal.value).split("at least ")[1].split(" mm")[0])
-    # bracket 70 x 58 x 70 mm with 5 mm of powder around, 140 bytes a cell
-    assert 80 * 68 * 70 / fits**3 * 140 <= 1e9 < 80 * 68 * 70 / (fits - 0.02) ** 3 * 140
+    # bracket 70 x 58 x 70 mm with 5 mm of powder around, 160 bytes a cell
+    assert 80 * 68 * 70 / fits**3 * 160 <= 1e9 < 80 * 68 * 70 / (fits - 0.02) ** 3 * 160
 
 
 def test_cells_larger_than_the_walls_are_said_to_hide_the_sink(result: JobResult, comparison: HeatComparison) -> None:

@@ -205,3 +205,22 @@ def test_a_killed_command_leaves_no_process_behind_and_goes_on(tmp_path: Path) -
     values = json.loads(done.stdout)
     assert (values["cases"], values["refused"], values["lost"]) == (3, 0, 0)
     assert {p.name for p in (tmp_path / "out").iterdir()} == {"cases", *values["files"]}
+
+
+@pytest.mark.slow
+def test_ctrl_c_keeps_the_finished_cases_and_says_so(tmp_path: Path) -> None:
+    """130 is 128 + SIGINT, as shells count it (POSIX); the key goes to the whole process group, as in a terminal."""
+    command = [sys.executable, "-m", "app.cli", "sweep", str(BRACKET), "--gap", "0.2:0.6:0.05", "--kind", "block",
+               "--workers", "2", "--out", str(tmp_path / "out")]  # fmt: skip
+    work = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+                            start_new_session=True)  # fmt: skip
+    kept = tmp_path / "out" / "cases"
+    for _ in range(12000):
+        if list(kept.glob("*.json")) or work.poll() is not None:
+            break
+        time.sleep(0.01)
+    os.killpg(work.pid, signal.SIGINT)
+    out, err = work.communicate(timeout=60)
+    assert (work.returncode, out) == (130, "")
+    assert err == "9 cases.\nStopped; the finished cases are kept; run again to go on.\n"
+    assert list(kept.glob("*.json")) and [p.name for p in (tmp_path / "out").iterdir()] == ["cases"]
