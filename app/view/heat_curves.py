@@ -79,7 +79,7 @@ class HeatCurves:
         for celsius in (low, high):
             painter.drawLine(QPointF(x_of(celsius), place.top()), QPointF(x_of(celsius), place.bottom()))
         painter.setPen(ink)
-        ends = QRectF(place.left() - 12, place.top() - line - 3, place.width() + 20, line)
+        ends = QRectF(place.left() - 4, place.top() - line - 3, place.width() + 12, line)
         painter.drawText(ends, Qt.AlignmentFlag.AlignLeft, f"{low:g}")
         painter.drawText(ends, Qt.AlignmentFlag.AlignRight, f"{high:g}")
         painter.drawText(ends.translated(0, -line), Qt.AlignmentFlag.AlignHCenter, _tr("°C"))

@@ -56,8 +56,10 @@ class ColourScale(Overlay):
         """Dark is low, bright is high."""
         self.title = f"{title}, {unit}"
         step = round_step(high - low, 4)
-        numbers = np.arange(np.ceil(low / step - 1e-9), np.floor(high / step + 1e-9) + 1)
-        self._take((low, high), (step * numbers + 0.0).tolist(), "", "")
+        between = step * np.arange(np.ceil(low / step), np.floor(high / step) + 1) + 0.0
+        room = 0.18 * (high - low)
+        marks = [mark for mark in between.tolist() if low + room < mark < high - room]
+        self._take((low, high), [low + 0.0, *marks, high], "", "")
 
     def _take(self, ends: tuple[float, float], marks: list[float], unit: str, grey: str) -> None:
         self.ends, self._marks, self._unit, self._grey = ends, marks, unit, grey
