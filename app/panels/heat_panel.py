@@ -169,7 +169,7 @@ class HeatPanel(QWidget):
             f"{max(100 * lost, 0.01):.2g}",
             f"{comparison.with_sinks.build_time_s / 3600:.1f}",
         )
-        words += " " + self.tr("Thin walls need cells of about their thickness; follow it with smaller ones and compare.")
+        words += " " + self.tr("Thin walls need cells of about their thickness; compare with smaller ones.")
         if lost > MOST_IMBALANCE:
             words += " " + self.tr("That is too much to trust them.")
         self.facts.setText(words)
