@@ -30,7 +30,12 @@ def columns(n: int, cell_mm: float = 0.25) -> HeatGrid:
     metal[1:-1, 1:-1, 1:-1] = stripes[None, :, None] & stripes[None, None, :]
     walls = np.zeros_like(metal)
     return HeatGrid(
-        low_mm=np.zeros(3), cell_mm=cell_mm, metal=metal, metal_links=(metal, metal, metal), walls=(walls, walls, walls)
+        low_mm=np.zeros(3),
+        cell_mm=cell_mm,
+        metal=metal,
+        metal_links=(metal, metal, metal),
+        walls=(walls, walls, walls),
+        powder_links=(1.0 - metal,) * 3,  # type: ignore[arg-type]
     )
 
 

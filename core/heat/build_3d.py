@@ -81,7 +81,10 @@ class Build:
         self._base_j_kg = tables.enthalpy_at(self._base_k)
         self._machine, self._xp = machine, machine.xp
         self._metal = machine.array(grid.metal)
-        self._metal_links, self._walls = ([machine.array(a) for a in three] for three in (grid.metal_links, grid.walls))
+        self._ways = [
+            [machine.array(a) for a in kinds]
+            for kinds in zip(grid.metal_links, grid.walls, grid.powder_links, strict=True)
+        ]
         share = self._metal + (1.0 - self._metal) * tables.packing
         self._mass = (share * (tables.density_kg_m3 * self._cell_m**3)).astype(self._kind)
         self._capacity = self._mass * self._kind(tables.heat_capacity_at(self._base_k))
@@ -177,7 +180,7 @@ class Build:
     def _set_links(self, high: int) -> None:
         for axis, out in enumerate((self._links.x, self._links.y, self._links.z)):
             self._machine.loops.set_links(
-                self._small, self.state.rise, self._base_k, self._metal_links[axis], self._walls[axis], axis,
+                self._small, self.state.rise, self._base_k, *self._ways[axis], axis,
                 self._three, LOWEST_K, STEP_K, self._cell_m, high, out,
             )  # fmt: skip
 

@@ -143,7 +143,7 @@ __global__ void square_sum(int nz, int ny, int nx, const real* a, double* sums) 
     block_sum(inside ? (double)a[c] * a[c] : 0, sums);
 }
 
-__global__ void set_links(int nz, int ny, int nx, const real* rise, double base, const float* metal, const float* walls,
+__global__ void set_links(int nz, int ny, int nx, const real* rise, double base, const float* metal, const float* walls, const float* powder,
                           int bk, int bj, int bi, const double* tables, int n, double first, double step, double cell,
                           int high, real* out) {
     HEAD(nz, ny, nx)
@@ -155,7 +155,13 @@ __global__ void set_links(int nz, int ny, int nx, const real* rise, double base,
     const double* v = tables + row;
     const double in_metal = v[0] + w * (v[1] - v[0]), in_powder = v[n] + w * (v[n + 1] - v[n]);
     const double wall = v[2 * n] + w * (v[2 * n + 1] - v[2 * n]);
-    out[c] = cell * cell / (cell * (f / in_metal + (1 - f) / in_powder) + walls[c] * wall);
+    const double p = powder[c], rest = 1 - p;
+    double g = p * in_powder;
+    if (p < 1) {
+        const double share = min(f / rest, 1.0);
+        g += rest / (share / in_metal + (1 - share) / in_powder + walls[c] / rest * wall / cell);
+    }
+    out[c] = cell * g;
 }
 
 __global__ void take_heat(int nz, int ny, int nx, const real* moved, const real* mass, real* heat, real* rise,

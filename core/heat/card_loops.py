@@ -78,10 +78,10 @@ class CardLoops:
         return _launch("square_sum", a, a, sums=True)
 
     @staticmethod
-    def set_links(small: bool, rise: Any, base_k: float, metal: Any, walls: Any, axis: int, tables: Any, first_k: float,
-                  step_k: float, cell_m: float, high: int, out: Any) -> None:  # fmt: skip
+    def set_links(small: bool, rise: Any, base_k: float, *arguments: Any) -> None:
+        metal, walls, powder, axis, tables, first_k, step_k, cell_m, high, out = arguments
         back = tuple(np.int32(axis == a) for a in (2, 1, 0))
-        _launch("set_links", rise, rise, float(base_k), metal, walls, *back, tables, np.int32(tables.shape[1]),
+        _launch("set_links", rise, rise, float(base_k), metal, walls, powder, *back, tables, np.int32(tables.shape[1]),
                 float(first_k), float(step_k), float(cell_m), np.int32(high), out)  # fmt: skip
 
     @staticmethod

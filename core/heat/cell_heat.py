@@ -7,10 +7,12 @@ from core.compiled import GridLoop
 
 
 @GridLoop
-def set_links(rise, base_k, metal, walls, axis, tables, first_k, step_k, cell_m, high, out):  # type: ignore[no-untyped-def]
+def set_links(rise, base_k, metal, walls, powder, axis, tables, first_k, step_k, cell_m, high, out):  # type: ignore[no-untyped-def]
     """Conductances along one axis (0 x, 1 y, 2 z) on the lowest `high` planes, at the mean temperature of both cells.
 
-    G = h²/R with R = h (f/k_metal + (1 - f)/k_powder) + walls * wall resistance; f: metal share of the link.
+    Lines in powder alone (share p) conduct beside the rest: G = h (p k_powder + (1 - p)/r), where for the rest
+    r = f/k_metal + (1 - f)/k_powder + walls * wall resistance/h and f is its metal share. A row of resistances for all
+    lines would insulate walls thinner than a cell, a row of conductances would open gaps thinner than a cell.
     tables: (3, n) metal and powder conductivity, wall resistance. The links to the ghost layer stay as they are.
     """
     ny, nx = rise.shape[1:]
@@ -26,9 +28,13 @@ def set_links(rise, base_k, metal, walls, axis, tables, first_k, step_k, cell_m,
                 metal_w_mk = tables[0, row] + w * (tables[0, row + 1] - tables[0, row])
                 powder_w_mk = tables[1, row] + w * (tables[1, row + 1] - tables[1, row])
                 wall = tables[2, row] + w * (tables[2, row + 1] - tables[2, row])
-                f = metal[k, j, i]
-                resistance = cell_m * (f / metal_w_mk + (1.0 - f) / powder_w_mk) + walls[k, j, i] * wall
-                out[k, j, i] = cell_m * cell_m / resistance
+                p = powder[k, j, i]
+                g = p * powder_w_mk
+                if p < 1.0:
+                    rest = 1.0 - p
+                    f = min(metal[k, j, i] / rest, 1.0)
+                    g += rest / (f / metal_w_mk + (1.0 - f) / powder_w_mk + walls[k, j, i] / rest * wall / cell_m)
+                out[k, j, i] = cell_m * g
 
 
 @GridLoop

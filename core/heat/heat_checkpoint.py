@@ -25,8 +25,8 @@ def build_fingerprint(grid: HeatGrid, tables: HeatTables, laser: LaserSettings, 
     digest = hashlib.sha256(
         f"{FORM} {laser} {choice} {grid.cell_mm!r} {tables.density_kg_m3} {tables.packing}".encode()
     )
-    for array in (grid.low_mm, grid.metal, *grid.metal_links, *grid.walls, tables.metal_w_mk, tables.powder_w_mk,
-                  tables.wall_m2k_w, tables.enthalpy_j_kg):  # fmt: skip
+    held = (grid.low_mm, grid.metal, *grid.metal_links, *grid.walls, *grid.powder_links)
+    for array in (*held, tables.metal_w_mk, tables.powder_w_mk, tables.wall_m2k_w, tables.enthalpy_j_kg):
         digest.update(np.ascontiguousarray(array).tobytes())
     return digest.hexdigest()
 

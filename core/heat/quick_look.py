@@ -100,7 +100,8 @@ def _steady(
     three = np.stack([tables.metal_w_mk, tables.powder_w_mk, tables.wall_m2k_w])
     base_k = kelvin_from_celsius(laser.preheat_c)
     for axis, out in enumerate((links.x, links.y, links.z)):
-        set_links(links.small, zero, base_k, grid.metal_links[axis], grid.walls[axis], axis, three, LOWEST_K, STEP_K,
+        set_links(links.small, zero, base_k, grid.metal_links[axis], grid.walls[axis],
+                  grid.powder_links[axis], axis, three, LOWEST_K, STEP_K,
                   cell_m, high, out)  # fmt: skip
     inner = (slice(1, -1), slice(1, -1))
     at_plate = [float(np.interp(base_k, LOWEST_K + STEP_K * np.arange(len(t)), t)) for t in three[:2]]

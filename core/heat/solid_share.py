@@ -5,27 +5,40 @@ import numpy as np
 from core.compiled import kernel
 from core.units import FloatArray
 
+RAYS = 4
+"""Each link is looked at along 4 x 4 parallel lines, one bit of 16 for each."""
+
 
 def links_along(
-    corners_mm: FloatArray, axis: int, low_mm: FloatArray, cell_mm: float, shape: tuple[int, int, int], rays: int
-) -> tuple[FloatArray, FloatArray]:
-    """Share of metal on every link along one axis, and how many surfaces it crosses.
+    corners_mm: FloatArray, axis: int, low_mm: FloatArray, cell_mm: float, shape: tuple[int, int, int]
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Share of metal on every link along one axis, how many surfaces it crosses, and how much of it is powder alone.
 
-    corners_mm: (n, 3, 3) triangles of closed bodies, outward. axis: 0 x, 1 y, 2 z. low_mm: low corner of the first
-    cell. shape: cells in z, y, x order. rays: each link is the mean of rays x rays parallel lines.
-    Returns two float32 arrays in z, y, x order, one longer along the axis than shape: entry k belongs to the link
-    between the centres of cells k - 1 and k; the first and last reach out of the grid by one cell.
-    The share is a sum over crossings (leaving minus entering), so nothing is sorted and nothing is marched.
+    corners_mm: (n, 3, 3) triangles of closed bodies, outward, that don't overlap. axis: 0 x, 1 y, 2 z. low_mm: low
+    corner of the first cell. shape: cells in z, y, x order. Returns three float32 arrays in z, y, x order, one longer
+    along the axis than shape: entry k belongs to the link between the centres of cells k - 1 and k; the first and last
+    reach out of the grid by one cell. The third is the share of lines in powder from end to end that conduct beside
+    the others, not in a row with them: as much of them as of the others run in metal from end to end. The share of
+    metal is a sum over crossings (leaving minus entering), so nothing is sorted and nothing is marched.
     """
     n = (shape[2], shape[1], shape[0])
     u, v = (axis + 1) % 3, (axis + 2) % 3  # right-handed: the sign of a projected area tells in from out
-    length, crossings, later = (np.zeros((n[axis] + 1, n[v], n[u])) for _ in range(3))
+    size = (n[axis] + 1, n[v], n[u])
+    length, crossings, later = (np.zeros(size) for _ in range(3))
+    crossed, turned = (np.zeros(size, dtype=np.uint16) for _ in range(2))
     corners = np.ascontiguousarray(corners_mm, dtype=np.float64)
-    _add_crossings(corners, u, v, axis, np.asarray(low_mm, dtype=np.float64), cell_mm, rays, length, crossings, later)
+    low = np.asarray(low_mm, dtype=np.float64)
+    _add_crossings(corners, u, v, axis, low, cell_mm, length, crossings, later, crossed, turned)
     length += np.cumsum(later, axis=0)
+    np.bitwise_xor.accumulate(turned, axis=0, out=turned)  # set where a line starts its link in metal
+    powder, metal = (np.bitwise_count(lines) / (RAYS * RAYS) for lines in (~(crossed | turned), turned & ~crossed))
+    # beside whole metal lines they stand for a wall's surroundings, beside cut ones for a slanted gap
+    powder *= metal / np.maximum(1.0 - powder, 0.5 / (RAYS * RAYS))
     order = ((1, 2, 0), (2, 0, 1), (0, 1, 2))[axis]
-    share, walls = (np.ascontiguousarray(a.transpose(order), dtype=np.float32) for a in (length, crossings))
-    return np.clip(share, 0.0, 1.0), walls
+    share, walls, alone = (
+        np.ascontiguousarray(a.transpose(order), dtype=np.float32) for a in (length, crossings, powder)
+    )
+    return np.clip(share, 0.0, 1.0), walls, alone
 
 
 @kernel
@@ -37,9 +50,10 @@ def _left_of(px, py, qx, qy, x, y):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def _add_crossings(corners, u, v, w, low, cell, rays, length, crossings, later):  # type: ignore[no-untyped-def]
+def _add_crossings(corners, u, v, w, low, cell, length, crossings, later, crossed, turned):  # type: ignore[no-untyped-def]
     """Each crossing adds the metal from it to the end of its interval, and a change for all intervals after."""
     n_w, n_v, n_u = length.shape
+    rays = RAYS
     fine = cell / rays
     share = 1.0 / (rays * rays)
     for t in range(len(corners)):
@@ -69,10 +83,14 @@ def _add_crossings(corners, u, v, w, low, cell, rays, length, crossings, later):
                 at = (az + p * (bz - az) + q * (cz - az) - low[w]) / cell + 0.5  # interval k ends at the centre of k
                 k = int(np.floor(at))
                 jj, ii = j // rays, i // rays
+                line = np.uint16(1 << ((j % rays) * rays + i % rays))
                 if k < 0:
                     later[0, jj, ii] += sign
+                    turned[0, jj, ii] ^= line
                 elif k < n_w:
                     length[k, jj, ii] += sign * (k + 1 - at)
                     crossings[k, jj, ii] += share
+                    crossed[k, jj, ii] |= line
                     if k + 1 < n_w:
                         later[k + 1, jj, ii] += sign
+                        turned[k + 1, jj, ii] ^= line

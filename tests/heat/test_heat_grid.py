@@ -12,12 +12,15 @@ import skfem
 import trimesh
 from skfem.helpers import dot, grad
 
+from core.heat import cell_heat
 from core.heat.heat_grid import HeatGrid, grid_around, heat_grid
 from core.heat.multigrid import Links, Multigrid
 from core.units import FloatArray
 
 METAL, POWDER = 20.0, 0.2
 WIDE, HIGH = 12.0, 20.0
+TABLES = np.array([[METAL, METAL], [POWDER, POWDER], [0.0, 0.0]])
+"""Metal, powder and wall resistance at 0 and 1000 K."""
 DROP = 100.0
 
 
@@ -71,8 +74,11 @@ def by_cells(angle_deg: float, gap_mm: float, cell_mm: float) -> float:
 def _links(grid: HeatGrid) -> Links:
     arrays = []
     for axis in range(3):
-        f = grid.metal_links[axis].astype(float)
-        g = grid.cell_mm * 1e-3 / (f / METAL + (1 - f) / POWDER)
+        g = np.zeros(grid.metal.shape)
+        cell_heat.set_links(
+            True, np.zeros(grid.metal.shape), 300.0, grid.metal_links[axis], grid.walls[axis],
+            grid.powder_links[axis], axis, TABLES, 0.0, 1000.0, grid.cell_mm * 1e-3, grid.shape[0], g,
+        )  # fmt: skip
         for other in range(3):
             ends = [slice(None)] * 3
             ends[other] = slice(0, 2 if other == 2 - axis else 1)
@@ -132,9 +138,22 @@ def test_cells_hold_the_volume_and_links_the_surface() -> None:
 def test_lines_through_corners_and_edges_count_once() -> None:
     box = trimesh.creation.box((4.0, 4.0, 4.0))
     corners = box.triangles + 2.0
-    grid = heat_grid(corners, np.array([-1.0, -1.0, 0.0]), 1.0, (5, 6, 6), rays=2)
-    # with two lines a cell they lie a quarter off the centres; moved by that, they run along edges of the box
-    moved = heat_grid(corners + np.array([0.25, 0.25, 0.0]), np.array([-1.0, -1.0, 0.0]), 1.0, (5, 6, 6), rays=2)
+    grid = heat_grid(corners, np.array([-1.0, -1.0, 0.0]), 1.0, (5, 6, 6))
+    # lines lie an eighth off the middles of cells; moved by that, they run along edges of the box
+    moved = heat_grid(corners + np.array([0.125, 0.125, 0.0]), np.array([-1.0, -1.0, 0.0]), 1.0, (5, 6, 6))
     for found in (grid, moved):
         assert found.metal.sum() == pytest.approx(64.0, rel=1e-6)
         assert found.metal.max() <= 1.0
+
+
+@pytest.mark.parametrize("cell_mm", [0.5, 1.0, 2.0])
+@pytest.mark.parametrize("start_mm", [0.0, 0.25])
+def test_upright_walls_thinner_than_a_cell_conduct_beside_the_powder(cell_mm: float, start_mm: float) -> None:
+    # walls of 0.5 mm every 2 mm from bottom to top: a quarter metal, in parallel
+    ends = [((start_mm + x, -1, -1), (start_mm + x + 0.5, 9, 21)) for x in range(0, 12, 2)]
+    walls = np.concatenate([trimesh.creation.box(bounds=both).triangles for both in ends])
+    grid = heat_grid(walls, np.zeros(3), cell_mm, (round(HIGH / cell_mm), round(8 / cell_mm), round(WIDE / cell_mm)))
+    links = _links(grid)
+    inner = (slice(2, -1), slice(1, -1), slice(1, -1))
+    through = links.z[inner].sum(axis=(1, 2)) * cell_mm * 1e-3 / (WIDE * 8e-6)
+    assert through == pytest.approx(0.25 * METAL + 0.75 * POWDER, rel=1e-4)
