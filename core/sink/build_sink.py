@@ -9,7 +9,7 @@ import shapely
 from core.gap.gap_measure import gap_map
 from core.part.part import Part
 from core.part.triangle_tree import TriangleTree
-from core.progress import GoesOn, never_stop, part_of, report
+from core.progress import GoesOn, in_bites, never_stop, part_of, report
 from core.refusal import Refusal
 from core.sink.bays import as_cut, bays_solid
 from core.sink.column_solid import column_solid
@@ -18,7 +18,7 @@ from core.sink.levels import levels
 from core.sink.place import Place, middle_of, sheared, straight_or_leaning
 from core.sink.sink import Sink
 from core.sink.sink_choice import SinkChoice
-from core.sink.sink_top import TopNet
+from core.sink.sink_top import LOWER_SHARE, TopNet
 from core.sink.solid import closed, gated, to_arrays, to_manifold, volume_mm3
 from core.sink.too_near import clear_of_part, missing_mm
 from core.sink.top_net import lowered, net_over
@@ -28,11 +28,11 @@ from core.units import FloatArray, IntArray
 LEAST_VOLUME_MM3 = 1.0
 ROUNDS, LOCAL_ROUNDS = 6, 1
 """Places that came out too near are lowered in the first rounds, the whole top in later ones."""
-SPARE_SHARE = 0.9
+SPARE_SHARE = 1.0
 """Share of what simplifying may cost that a top keeps in spare."""
 UNEVEN_UM, UNEVEN_SHARE = 5.0, 0.017
 """A gap that is wider than asked by more than this over 1 % of the patch is said to be uneven."""
-EVENNESS = 0.01
+EVENNESS = 0.009
 """Share of the gap within which the net follows the patch."""
 SIMPLER_MM, SIMPLER_SHARE = 1.5e-3, 0.004
 """Points of the top that lie this near to the plane of their neighbours, or this share of the gap, are merged; the
@@ -106,11 +106,11 @@ def _build_one(
 ) -> Sink:  # fmt: skip
     """Build, gate, measure exactly; when nearer than the gap, build again that much farther away."""
     tolerance = EVENNESS * place.gap_mm
-    aim = place.gap_mm + 0.5 * tolerance
+    keep = place.gap_mm + SPARE_SHARE * simpler_mm(place.gap_mm)
+    aim = keep + LOWER_SHARE * tolerance  # what is judged right keeps the gap even where it bends nearer
     net = net_over(
         polygon, place.tops, aim, tolerance, part_of(goes_on, 0.0, 0.4), place.creases_mm, place.probes_mm
     )
-    keep = place.gap_mm + SPARE_SHARE * simpler_mm(place.gap_mm)
     net, aims = clear_of_part(net, place.tops, aim, keep, part_of(goes_on, 0.4, 0.5))
     for round_ in range(ROUNDS):
         stretch = part_of(goes_on, 0.5 + 0.5 * round_ / ROUNDS, 0.5 + 0.5 * (round_ + 1) / ROUNDS)
@@ -118,8 +118,7 @@ def _build_one(
             place, polygon, net, blade_deg, part_of(stretch, 0.0, 0.8)
         )
         corners = vertices[triangles]
-        clearance, nearest = _clearance(place, corners)
-        report(stretch, 0.9)
+        clearance, nearest = _clearance(place, corners, part_of(stretch, 0.8, 0.9))
         if clearance >= place.gap_mm:
             at = corners[nearest].mean(axis=0) if nearest >= 0 else corners[0, 0]
             sink = _measured(place, outline, name, patch_ids, vertices, triangles, clearance, at)
@@ -153,10 +152,14 @@ def _uneven_words(sink: Sink, where: str) -> tuple[str, ...]:
     )
 
 
-def _clearance(place: Place, corners: FloatArray) -> tuple[float, int]:
+def _clearance(place: Place, corners: FloatArray, goes_on: GoesOn) -> tuple[float, int]:
     """Exact least distance to the part and the sink triangle where it is; looks near first, as that is quick."""
     for start_mm in (1.02 * place.gap_mm, np.inf):
-        clearance, _, nearest = place.tree.distance_to(corners, start_mm=start_mm)
+        clearance, nearest = start_mm, -1
+        for some in in_bites(len(corners), goes_on):
+            found, _, which = place.tree.distance_to(corners[some], start_mm=clearance)
+            if which >= 0:
+                clearance, nearest = found, some.start + which
         if nearest >= 0:
             break
     return clearance, nearest

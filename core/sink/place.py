@@ -72,15 +72,16 @@ def straight_or_leaning(
     Raises Refusal when neither reaches it.
     """
     try:
-        return _prepare(part, faces, choice, gap_mm, layer_mm, np.zeros(2))
+        return _prepare(part, faces, choice, gap_mm, layer_mm, np.zeros(2), part_of(goes_on, 0.0, 0.5))
     except _Blocked as blocked:
         if choice.kind == "edge":  # a slim wall that leans would stand beside its edge
             raise
         best, most = None, LEAST_LEANING_SHARE
-        for lean in _leans(part, faces, gap_mm, part_of(goes_on, 0.1, 0.6)):
-            report(goes_on, 0.8)
+        for lean in _leans(part, faces, gap_mm, part_of(goes_on, 0.5, 0.8)):
             try:
-                place, _ = _prepare(part, faces, replace(choice, kind="block"), gap_mm, layer_mm, lean)
+                place, _ = _prepare(
+                    part, faces, replace(choice, kind="block"), gap_mm, layer_mm, lean, part_of(goes_on, 0.8, 0.8)
+                )
             except Refusal:
                 continue
             share = sum(p.area for p in place.polygons) / blocked.area_mm2
@@ -119,7 +120,7 @@ def _leans(part: Part, faces: IntArray, gap_mm: float, goes_on: GoesOn) -> list[
 
 
 def _prepare(
-    part: Part, faces: IntArray, choice: SinkChoice, gap_mm: float, layer_mm: float, lean: FloatArray
+    part: Part, faces: IntArray, choice: SinkChoice, gap_mm: float, layer_mm: float, lean: FloatArray, goes_on: GoesOn
 ) -> tuple[Place, list[str]]:
     upright = part if not lean.any() else replace(part, vertices_mm=sheared(part.vertices_mm, -lean))
     strip = choice.kind == "edge"
@@ -131,7 +132,9 @@ def _prepare(
         outline = outline.buffer(choice.margin_mm, join_style="mitre", mitre_limit=2)
     if outline.is_empty or outline.area < 4 * LEAST_WIDTH_MM**2:
         raise Refusal(f"The patch at {middle_of(part, faces)} is too small for a sink; choose a larger one.")
+    report(goes_on, 0.2)
     keep, chosen = _neighbourhood(upright, face_mask(part.n_faces, faces), outline, gap_mm)
+    report(goes_on, 0.4)
     # sheared distances in plan are longer than true ones by no more than this
     keep_mm = gap_mm * float(np.sqrt(1 + lean @ lean))
     blocked = blocked_zone(upright.corners_mm[keep], chosen, outline, keep_mm, 2 * keep_mm + 0.15)
@@ -147,7 +150,9 @@ def _prepare(
             f"Only {share:.0%} of the patch at {middle_of(part, faces)} gets a sink; "
             "the part blocks the way down elsewhere."
         )
+    report(goes_on, 0.7)
     tree = TriangleTree.of(part.corners_mm[keep])
+    report(goes_on, 0.9)
     place = Place(
         part=part,
         faces=faces,

@@ -1,6 +1,5 @@
 """The sink's top, column by column: how high it may reach one gap below a patch."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numba
@@ -9,11 +8,12 @@ import numpy as np
 from core.compiled import kernel, parallel_kernel
 from core.part.tree_search import first_above_one, nearest_one
 from core.part.triangle_tree import TriangleTree
-from core.progress import GoesOn, part_of, report
+from core.progress import GoesOn, in_bites, part_of
 from core.units import BoolArray, FloatArray, IntArray
 
+LOWER_SHARE, UPPER_SHARE = 0.45, 0.5
+"""How much of the tolerance a place between the net's points may be nearer, and farther, than what is aimed at."""
 BESIDE_MM = 0.005
-BITE = 20_000
 LOWEST_MM = -1.0
 """Height given to a column that finds no place below the patch: below the plate, so it is cut away."""
 
@@ -43,7 +43,7 @@ class ColumnTops:
         plan = np.ascontiguousarray(plan_mm, dtype=np.float64)
         gaps = np.broadcast_to(np.asarray(gap_mm, dtype=np.float64), len(plan)).copy()
         heights = np.empty(len(plan))
-        for some in _in_bites(len(plan), goes_on):
+        for some in in_bites(len(plan), goes_on):
             heights[some] = _column_tops(
                 self.part.corners_mm, self.part.boxes, self.patch.corners_mm, self.patch.boxes,
                 plan[some], self.lean, gaps[some],
@@ -51,7 +51,7 @@ class ColumnTops:
         return heights
 
     def off(self, points_mm: FloatArray, gap_mm: float, tolerance_mm: float, goes_on: GoesOn) -> BoolArray:
-        """(n,) True for points (n, 3) nearer than the gap by 0.45 tolerances, or farther by 0.5.
+        """(n,) True for points (n, 3) nearer than the gap by a lower share of the tolerance, or farther by an upper.
 
         Points past the patch's outline may lie lower than their column allows by BESIDE_MM.
         """
@@ -60,8 +60,9 @@ class ColumnTops:
         true = points_mm.copy()
         true[:, :2] += points_mm[:, 2:] * self.lean
         wrong = np.ones(len(true), dtype=bool)
-        for some in _in_bites(len(true), part_of(goes_on, 0.0, 0.6)):
-            wrong[some] = ~self.part.within(true[some], gap_mm - 0.45 * tolerance_mm, gap_mm + 0.5 * tolerance_mm)
+        low, high = gap_mm - LOWER_SHARE * tolerance_mm, gap_mm + UPPER_SHARE * tolerance_mm
+        for some in in_bites(len(true), part_of(goes_on, 0.0, 0.6)):
+            wrong[some] = ~self.part.within(true[some], low, high)
         beside = np.flatnonzero(wrong)
         _, above = self.patch.first_above(np.column_stack([points_mm[beside, :2], np.full(len(beside), -1e30)]))
         beside = beside[above < 0]
@@ -69,15 +70,8 @@ class ColumnTops:
             lift = points_mm[beside, 2] - self.heights_mm(
                 points_mm[beside, :2], gap_mm, part_of(goes_on, 0.6, 1.0)
             )
-            wrong[beside] = (lift > 0.45 * tolerance_mm) | (lift < -BESIDE_MM)
+            wrong[beside] = (lift > LOWER_SHARE * tolerance_mm) | (lift < -BESIDE_MM)
         return wrong
-
-
-def _in_bites(n: int, goes_on: GoesOn) -> Iterator[slice]:
-    """Slices of n, small enough that work on them can be stopped at once."""
-    for start in range(0, n, BITE):
-        report(goes_on, start / n)
-        yield slice(start, start + BITE)
 
 
 @parallel_kernel

@@ -4,7 +4,7 @@ import numpy as np
 import shapely
 
 from core.part.triangle_tree import TriangleTree
-from core.progress import GoesOn, part_of
+from core.progress import GoesOn, in_bites, part_of
 from core.sink.sink_top import ColumnTops, TopNet
 from core.sink.top_net import lowered
 from core.units import FloatArray
@@ -30,14 +30,17 @@ def clear_of_part(
         look = look[(net.points_mm[net.triangles[look], 2] > 0).any(axis=1)]
         true = net.points_mm.copy()
         true[:, :2] += true[:, 2:] * tops.lean
-        short = keep_mm - tops.part.distances_to(true[net.triangles[look]], keep_mm)
+        stretch = part_of(goes_on, round_ / ROUNDS, (round_ + 1) / ROUNDS)
+        short = np.empty(len(look))
+        for some in in_bites(len(look), part_of(stretch, 0.0, 0.5)):
+            short[some] = keep_mm - tops.part.distances_to(true[net.triangles[look[some]]], keep_mm)
         near = np.flatnonzero(short > 0)
         if not len(near):
             break
         more = np.zeros(len(aims))
         np.maximum.at(more, net.triangles[look[near]].ravel(), np.repeat(short[near] + MORE_MM, 3))
         aims += 2**round_ * more
-        net = lowered(net, tops, aims, more > 0, part_of(goes_on, round_ / ROUNDS, (round_ + 1) / ROUNDS))
+        net = lowered(net, tops, aims, more > 0, part_of(stretch, 0.5, 1.0))
         look = np.flatnonzero((more > 0)[net.triangles].any(axis=1))
     return net, aims
 
