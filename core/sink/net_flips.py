@@ -3,19 +3,21 @@
 import numpy as np
 
 from core.compiled import kernel
-from core.units import BoolArray, FloatArray, IntArray
+from core.units import FloatArray, IntArray
 
+NEW = 3
+"""State of a triangle about which nothing is known yet."""
 SWEEPS = 40
 """Each sweep looks at every edge once; a handful settles, the bound is for safety."""
 
 
-def well_shaped(plan_mm: FloatArray, triangles: IntArray, fresh: BoolArray) -> None:
+def well_shaped(plan_mm: FloatArray, triangles: IntArray, state: IntArray) -> None:
     """Flip inner edges in place until no corner lies in a neighbour's circumcircle (Lawson 1977).
 
-    plan_mm: (n, 2). triangles: (m, 3), counter-clockwise. fresh: (m,) is set where a triangle changed.
+    plan_mm: (n, 2). triangles: (m, 3), counter-clockwise. state: (m,) is set to NEW where a triangle changed.
     """
     edges, of_triangle = sides(triangles, len(plan_mm))
-    _flip(plan_mm, triangles, of_triangle, len(edges), fresh)
+    _flip(plan_mm, triangles, of_triangle, len(edges), state)
 
 
 def sides(triangles: IntArray, n_points: int) -> tuple[IntArray, IntArray]:
@@ -49,7 +51,7 @@ def _sides(triangles, n_points):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def _flip(plan, triangles, of_triangle, n_edges, fresh):  # type: ignore[no-untyped-def]
+def _flip(plan, triangles, of_triangle, n_edges, state):  # type: ignore[no-untyped-def]
     twin = _twins(of_triangle, n_edges)
     for _ in range(SWEEPS):
         flipped = 0
@@ -72,7 +74,7 @@ def _flip(plan, triangles, of_triangle, n_edges, fresh):  # type: ignore[no-unty
             _join(twin, 3 * t + 2, ca)
             _join(twin, 3 * u, db)
             _join(twin, 3 * u + 1, bc)
-            fresh[t] = fresh[u] = True
+            state[t] = state[u] = NEW
             flipped += 1
         if flipped == 0:
             break

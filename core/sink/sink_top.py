@@ -73,6 +73,12 @@ class ColumnTops:
             wrong[beside] = (lift > LOWER_SHARE * tolerance_mm) | (lift < -BESIDE_MM)
         return wrong
 
+    def nearer(self, corners_mm: FloatArray, keep_mm: float) -> BoolArray:
+        """(m,) True for triangles (m, 3, 3) that come nearer to the part than keep_mm, by exact distance."""
+        true = corners_mm.copy()
+        true[:, :, :2] += corners_mm[:, :, 2:] * self.lean
+        return self.part.distances_to(true, keep_mm) < keep_mm
+
 
 @parallel_kernel
 def _column_tops(part, part_boxes, patch, patch_boxes, plan, lean, gaps):  # type: ignore[no-untyped-def]

@@ -13,7 +13,7 @@ BESIDE_MM = 0.01
 """Points of net triangles this near in plan to a sink triangle that is too near are lowered with it."""
 MORE_MM = 1e-4
 """Lowered by this much more than what was missing."""
-ROUNDS = 8
+ROUNDS, EVEN_ROUNDS = 12, 3
 
 
 def clear_of_part(
@@ -21,8 +21,8 @@ def clear_of_part(
 ) -> tuple[TopNet, FloatArray]:
     """The net lowered where its triangles come nearer to the part than keep_mm, and (n,) the gap its points aim at.
 
-    Between its points a net may still be too near. Twice as much is added in each round, so that steep places give
-    way; what is left after the last round shows in the exact check of the finished sink.
+    Between its points a net may still be too near. After the first rounds twice as much is added each time,
+    so that steep places give way; what is left after the last round shows in the exact check of the finished sink.
     """
     aims = np.full(len(net.points_mm), aim_mm)
     look = np.arange(len(net.triangles))
@@ -39,7 +39,7 @@ def clear_of_part(
             break
         more = np.zeros(len(aims))
         np.maximum.at(more, net.triangles[look[near]].ravel(), np.repeat(short[near] + MORE_MM, 3))
-        aims += 2**round_ * more
+        aims += 2 ** max(0, round_ - EVEN_ROUNDS) * more
         net = lowered(net, tops, aims, more > 0, part_of(stretch, 0.5, 1.0))
         look = np.flatnonzero((more > 0)[net.triangles].any(axis=1))
     return net, aims

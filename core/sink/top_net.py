@@ -6,9 +6,9 @@ import numpy as np
 import shapely
 
 from core.part.triangle_tree import TriangleTree
-from core.progress import GoesOn, part_of, report
+from core.progress import GoesOn, in_bites, part_of, report
 from core.sink.creases import crossings
-from core.sink.net_flips import sides, well_shaped
+from core.sink.net_flips import NEW, sides, well_shaped
 from core.sink.sink_top import ColumnTops, TopNet
 from core.units import BoolArray, FloatArray, IntArray
 
@@ -25,6 +25,10 @@ COARSER = 1.4
 COARSEST_MM = 0.1
 MOST_ROUNDS = 200
 MOST_PROBED = 8
+UNJUDGED, UNPROVED = 1, 2
+"""State of a triangle: its middle wasn't judged yet; its distance as a whole wasn't measured yet. NEW is both."""
+NEARER_SHARE = 0.7
+"""A triangle whose least distance falls short of the gap by more than this share of the tolerance is split."""
 PASSES = 3
 FEW_SHARE, STRAGGLERS = 1e-3, 25
 """After so many rounds in which only this share of the edges was split, the net is taken as it is."""
@@ -35,7 +39,7 @@ NEAR_END = 0.15
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Net:
-    """plan: (n, 2) and height: (n,) of the points; triangles: (m, 3); fresh: (m,) True where the middle wasn't judged.
+    """plan: (n, 2) and height: (n,) of the points; triangles: (m, 3); state: (m,) int8, see below.
 
     right, wrong: codes of the edges judged, ascending.
     """
@@ -43,7 +47,7 @@ class _Net:
     plan: FloatArray
     height: FloatArray
     triangles: IntArray
-    fresh: BoolArray
+    state: IntArray
     right: IntArray
     wrong: IntArray
 
@@ -72,7 +76,7 @@ def net_over(
     shortest_mm = max(SHORTEST_EDGE_MM, SHORTEST_SHARE * extent_mm)
     net = _Net(
         plan=plan, height=tops.heights_mm(plan, gap_mm, part_of(goes_on, 0.0, 0.0)), triangles=triangles,
-        fresh=np.ones(len(triangles), dtype=bool), right=NONE, wrong=NONE,
+        state=np.full(len(triangles), NEW, dtype=np.int8), right=NONE, wrong=NONE,
     )  # fmt: skip
     stragglers = probed = 0
     for round_ in range(MOST_ROUNDS):
@@ -87,6 +91,7 @@ def net_over(
             probed += 1
             said = part_of(stretch, 0.8, 0.8)
             split = _probed(net, of_triangle, length / shortest_mm, probes_mm, tops, gap_mm, tolerance_mm, said)
+            net = replace(net, state=net.state & ~UNPROVED)
         if not split.any():
             break
         split = _apart(split, length, of_triangle)
@@ -148,7 +153,7 @@ def _judged(
     points = np.column_stack([net.plan, net.height])
     middles = 0.5 * (points[edges[ask, 0]] + points[edges[ask, 1]])
     split[ask] = tops.off(middles, gap_mm, tolerance_mm, part_of(goes_on, 0.0, 0.5))
-    quiet = np.flatnonzero(net.fresh & ~split[of_triangle].any(axis=1))
+    quiet = np.flatnonzero((net.state & UNJUDGED > 0) & ~split[of_triangle].any(axis=1))
     own = of_triangle[quiet]
     longest = own[np.arange(len(quiet)), np.argmax(length[own], axis=1)]
     large = ~fine[longest]
@@ -156,21 +161,26 @@ def _judged(
     a, b, c = points[net.triangles[asked]].transpose(1, 0, 2)
     off = tops.off((a + b + c) / 3, gap_mm, tolerance_mm, part_of(goes_on, 0.5, 0.8))
     split[longest[off]] = True
-    fresh = net.fresh.copy()
-    fresh[quiet] = False
-    return replace(net, right=np.sort(_codes(edges[~split])), wrong=np.sort(_codes(edges[split])), fresh=fresh), split
+    state = net.state.copy()
+    state[quiet] &= ~UNJUDGED
+    return replace(net, right=np.sort(_codes(edges[~split])), wrong=np.sort(_codes(edges[split])), state=state), split
 
 
 def _probed(
     net: _Net, of_triangle: IntArray, length: FloatArray, probes_mm: FloatArray,
     tops: ColumnTops, gap_mm: float, tolerance_mm: float, goes_on: GoesOn,
 ) -> BoolArray:  # fmt: skip
-    """(k,) the longest edges of triangles that are off at a probe; length: (k,) in terms of the shortest."""
-    tree = TriangleTree.of(np.column_stack([net.plan, net.height])[net.triangles])
+    """(k,) longest edges of triangles that are off at a probe or too near; length: (k,) in terms of the shortest."""
+    corners = np.column_stack([net.plan, net.height])[net.triangles]
+    tree = TriangleTree.of(corners)
     height, where = tree.first_above(np.column_stack([probes_mm, np.full(len(probes_mm), -1e30)]))
     met = (where >= 0) & (height > 0)
     places = np.column_stack([probes_mm, height])[met]
     off = where[met][tops.off(places, gap_mm, tolerance_mm, goes_on)]
+    look = np.flatnonzero((net.state & UNPROVED > 0) & (net.height[net.triangles] > 0).all(axis=1))
+    keep_mm = gap_mm - NEARER_SHARE * tolerance_mm
+    for some in in_bites(len(look), goes_on):
+        off = np.append(off, look[some][tops.nearer(corners[look[some]], keep_mm)])
     own = of_triangle[off]
     longest = own[np.arange(len(off)), np.argmax(length[own], axis=1)]
     split = np.zeros(len(length), dtype=bool)
@@ -186,12 +196,10 @@ def _finer(
     plan = np.concatenate([net.plan, new])
     middle = np.full(len(edges), -1)
     middle[split] = len(net.plan) + np.arange(len(new))
-    triangles, cut = _cut(net.triangles, middle[of_triangle])
-    untouched = net.fresh[(middle[of_triangle] < 0).all(axis=1)]
-    fresh = np.concatenate([untouched, cut[len(untouched) :]])
-    well_shaped(plan, triangles, fresh)
+    triangles, state = _cut(net.triangles, middle[of_triangle], net.state)
+    well_shaped(plan, triangles, state)
     height = np.concatenate([net.height, tops.heights_mm(new, gap_mm, part_of(goes_on, 0.8, 1.0))])
-    return _Net(plan=plan, height=height, triangles=triangles, fresh=fresh, right=net.right, wrong=net.wrong)
+    return _Net(plan=plan, height=height, triangles=triangles, state=state, right=net.right, wrong=net.wrong)
 
 
 def _split_places(ends: FloatArray, creases_mm: FloatArray) -> FloatArray:
@@ -218,13 +226,15 @@ def _apart(wanted: BoolArray, length: FloatArray, of_triangle: IntArray) -> Bool
     return chosen
 
 
-def _cut(triangles: IntArray, middle: IntArray) -> tuple[IntArray, BoolArray]:
-    """Triangles (m, 3) cut in two at the point on one of their sides (m, 3; -1 for none); and which are new."""
+def _cut(triangles: IntArray, middle: IntArray, state: IntArray) -> tuple[IntArray, IntArray]:
+    """Triangles (m, 3) cut in two at the point on one of their sides (m, 3; -1 for none); and their state."""
     cut = (middle >= 0).any(axis=1)
     side = np.argmax(middle[cut], axis=1)
     a, b, c = np.take_along_axis(triangles[cut], (side[:, None] + np.arange(3)) % 3, axis=1).T
     m = middle[cut].max(axis=1)
     kept = triangles[~cut]
-    fresh = np.zeros(len(kept) + 2 * len(m), dtype=bool)
-    fresh[len(kept) :] = True
-    return np.concatenate([kept, np.stack([a, m, c], axis=1), np.stack([m, b, c], axis=1)]), fresh
+    new = np.full(2 * len(m), NEW, dtype=state.dtype)
+    return (
+        np.concatenate([kept, np.stack([a, m, c], axis=1), np.stack([m, b, c], axis=1)]),
+        np.concatenate([state[~cut], new]),
+    )

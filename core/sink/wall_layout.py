@@ -112,7 +112,7 @@ def drain_layout(choice: SinkChoice, polygon: shapely.Polygon, bays: list[Bay]) 
 def drain_words(choice: SinkChoice, drains: list[Bay]) -> tuple[str, ...]:
     """A warning when the openings across stand at least 1.5 times as far apart as asked."""
     pitch = float(np.linalg.norm(drains[1].start_mm - drains[0].start_mm)) if len(drains) > 1 else 0.0
-    if pitch < 1.5 * choice.drain_pitch_mm:
+    if pitch <= 1.5 * choice.drain_pitch_mm:
         return ()
     return (
         f"Cross openings stand {pitch:.0f} mm apart instead of {choice.drain_pitch_mm:g} mm, as more than "

@@ -112,7 +112,7 @@ def tops_inside(sink: Sink, grown_part: m3d.Manifold) -> float:
     u, v = plan[:, 1] - plan[:, 0], plan[:, 2] - plan[:, 0]
     up = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0] > 1e-9
     outline = shapely.union_all(shapely.polygons(plan[up]), grid_size=1e-6)
-    inner = outline.buffer(-2 * GAP_MM)
+    inner = outline.buffer(1e-5).buffer(-2 * GAP_MM)  # hairline cracks of the projection closed first
     x0, y0, x1, y1 = inner.bounds
     xs, ys = np.meshgrid(np.arange(x0, x1, 0.31), np.arange(y0, y1, 0.29))
     points = np.column_stack([xs.ravel(), ys.ravel()])

@@ -23,7 +23,7 @@ from tests.sink.random_parts import random_case
 from tests.sink.solid_as_read import Solid
 
 HEAVY = (6, 9, 13, 15, 17, 29, 31, 37, 47, 48, 50, 51)
-"""Large or rough parts that take more than 5 s each, left to the slow suite. Open fault: 37, evenness 9 % over."""
+"""Large or rough parts that take more than 5 s each, left to the slow suite."""
 QUICK = tuple(seed for seed in range(58) if seed not in HEAVY)
 SLOW = (*HEAVY, *range(58, 400))
 MOST_SECONDS = 20.0

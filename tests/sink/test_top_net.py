@@ -9,7 +9,7 @@ from scipy.spatial import Delaunay
 from core.part.part import Part
 from core.sink.build_sink import build_sink
 from core.sink.creases import crossings, fold_lines_mm
-from core.sink.net_flips import sides, well_shaped
+from core.sink.net_flips import NEW, sides, well_shaped
 from core.sink.sink_choice import SinkChoice
 from core.units import FloatArray, IntArray
 from tests.sink.simple_parts import box, low_faces, part_of
@@ -35,16 +35,16 @@ def test_flipping_makes_of_any_triangles_those_that_qhull_makes(seed: int) -> No
     rng = np.random.default_rng(seed)
     plan = np.concatenate([[[0, 0], [1, 0], [1, 1], [0, 1]], rng.random((120, 2)) * 0.98 + 0.01])
     triangles = fan(plan)
-    well_shaped(plan, triangles, np.zeros(len(triangles), dtype=bool))
+    well_shaped(plan, triangles, np.zeros(len(triangles), dtype=np.int8))
     assert edge_set(triangles, len(plan)) == edge_set(Delaunay(plan).simplices.astype(np.int64), len(plan))
 
 
 def test_flipping_marks_the_triangles_it_changed_and_keeps_the_area() -> None:
     plan = np.array([[0.0, 0.0], [4.0, -0.1], [8.0, 0.0], [4.0, 0.1]])
     triangles = np.array([[0, 1, 2], [0, 2, 3]])
-    fresh = np.zeros(2, dtype=bool)
-    well_shaped(plan, triangles, fresh)
-    assert fresh.all()
+    state = np.zeros(2, dtype=np.int8)
+    well_shaped(plan, triangles, state)
+    assert (state == NEW).all()
     assert edge_set(triangles, 4) == {(0, 1), (1, 2), (2, 3), (0, 3), (1, 3)}
     assert shapely.area(shapely.polygons(plan[triangles])).sum() == pytest.approx(0.8)
 
