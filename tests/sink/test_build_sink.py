@@ -1,5 +1,7 @@
 """Sinks on parts whose answer is known by hand."""
 
+import time
+
 import fcl
 import numpy as np
 import pytest
@@ -98,6 +100,35 @@ def test_a_ceiling_inside_a_closed_room_is_refused_with_its_place() -> None:
     room = part_of(box(40, 40, 40) - box(20, 20, 20, (10, 10, 10)))
     with pytest.raises(Refusal, match=r"way down.*turn the part"):
         sink_under(room)
+
+
+def test_an_outline_that_is_too_narrow_is_named_as_the_reason_and_so_is_the_margin() -> None:
+    beam = part_of(box(5, 30, 30) + box(40, 0.5, 5, (0, 0, 25)))
+    with pytest.raises(Refusal, match=r"its outline is nowhere 0\.6 mm wide"):
+        sink_under(beam)
+    with pytest.raises(Refusal, match=r"drawn in by a margin of -1\.5 mm, is nowhere 0\.6 mm wide"):
+        sink_under(part_of(box(5, 30, 30) + box(40, 3.2, 5, (0, 0, 25))), margin_mm=-1.5)
+
+
+def test_an_edge_sink_doesnt_lean() -> None:
+    part = shelf_over_a_flange()
+    with pytest.raises(Refusal, match="in the way down"):
+        sink_under(part, kind="edge")
+
+
+def test_the_work_stops_within_a_third_of_a_second_wherever_it_is() -> None:
+    part = shelf_over_a_step()
+    moments: list[float] = []
+
+    def go_on(share: float) -> bool:
+        moments.append(time.perf_counter())
+        return True
+
+    for _ in range(2):  # the first run compiles
+        moments.clear()
+        build_sink(part, low_faces(part), SinkChoice(), 0.3, name="s", goes_on=go_on)
+    assert len(moments) > 20
+    assert np.diff(moments).max() < 0.3
 
 
 def test_a_patch_just_above_the_plate_is_refused() -> None:
