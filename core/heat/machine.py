@@ -53,8 +53,3 @@ def card() -> Machine:
     from core.heat.card_loops import CardLoops
 
     return Machine(name=name, xp=cupy, loops=CardLoops)
-
-
-def free_bytes(machine: Machine) -> float:
-    """Memory that is free on a card; infinite for the processor, whose limit is set elsewhere."""
-    return float("inf") if machine.xp is np else float(machine.xp.cuda.runtime.memGetInfo()[0])
