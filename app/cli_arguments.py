@@ -67,6 +67,7 @@ def parser() -> Parser:
     build.add_argument("--blade", type=number, metavar="DEG", help="recoater blade from the X axis (default 90)")
     build.add_argument("--plate", type=plate_size, metavar="X,Y,Z", help="width, depth and height of the build volume")
     build.add_argument("--border", type=number, metavar="MM", help="strip along the plate's edge that stays free")
+    build.add_argument("--apart", type=number, metavar="MM", help="sinks nearer to each other are named (default 0.2)")
     build.add_argument("--thorough", action="store_true", help="look for powder in finer cells; takes seconds")
     build.add_argument("--sinks-as", choices=("solidsupport", "model"), default="solidsupport", help="3MF object type")
     add_json(build)

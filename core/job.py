@@ -13,7 +13,7 @@ from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
 from core.units import MM_PER_UNIT, IntArray
 
-SCHEMA = 2
+SCHEMA = 3
 HIGHEST_FACE = 2**31 - 1
 """Triangle numbers are kept as int32."""
 

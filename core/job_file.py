@@ -25,6 +25,7 @@ ADDED = {
     "sink.neck_mm": 2,
     "sink.drain_pitch_mm": 2,
     "sink.drain_mm": 2,
+    "sink.apart_mm": 3,
 }
 """Keys that files of a lower schema may lack; they then take their default."""
 RUN = re.compile(r"(\d{1,10})(?:-(\d{1,10}))?")

@@ -89,6 +89,11 @@ class SinkForm(QWidget):
                 kinds=WALLS,
                 unit="°",
             ),
+            Dimension(
+                key="apart_mm",
+                label=self.tr("Sinks apart"),
+                help_text=self.tr("Sinks nearer to each other than this are named, as they may grow together."),
+            ),
         ):
             self._add(form, dimension)
         self.direction = NumberField(

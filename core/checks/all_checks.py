@@ -4,6 +4,7 @@ from core.checks.clearance import check_clearance, check_covered, check_gap_in_l
 from core.checks.finding import LEVELS, Finding
 from core.checks.layer_checks import check_built_gap, check_patch_start, check_sink_layers
 from core.checks.least_wall import check_least_wall
+from core.checks.overlap import check_overlap
 from core.checks.powder_escape import check_gap_depth, check_part_cavities, check_pockets, check_powder_in_gap
 from core.checks.recoater import check_recoater, check_turned
 from core.checks.removal import RemovalWay, removal_finding, removal_way
@@ -57,9 +58,10 @@ def all_checks(
             ways.append(removal_way(tree, part, sink, goes_on=stretch))
             findings += [
                 check_clearance(sink, gap_mm),
+                check_overlap(tree, part, sink),
                 check_solid(sink),
                 check_self_support(sink),
-                removal_finding(sink.name, ways[k]),
+                removal_finding(sink, ways[k]),
                 check_slender(sink, sink_choice),
                 check_recoater(sink, blade_deg),
                 check_gap_depth(part, sink),
@@ -81,7 +83,7 @@ def all_checks(
         counted = [found for found in built if found is not None]
         findings += counted or [check_gap_in_layers(gap_mm, layer_mm)]
         findings += [found for patch in patches if (found := check_covered(sinks, patch.id)) is not None]
-        findings += check_sinks_apart(sinks)
+        findings += check_sinks_apart(sinks, sink_choice.apart_mm)
         order = check_removal_order(sinks, ways, part_of(goes_on, 0.7, 0.8))
         findings += [order] if order is not None else []
         findings += check_pockets(

@@ -5,8 +5,6 @@ from core.part.triangle_tree import TriangleTree
 from core.sink.sink import Sink
 from core.units import FloatArray
 
-FUSED_SINKS_MM = 0.2
-"""Sinks nearer to each other than this will grow together (common practice, no source)."""
 TOO_FEW_LAYERS = 4
 """Gaps of fewer layers than this mostly fused in the one published study (Celik et al. 2022, Materials 15:3765)."""
 
@@ -55,8 +53,8 @@ def check_covered(sinks: tuple[Sink, ...], patch: int) -> Finding | None:
     )  # fmt: skip
 
 
-def check_sinks_apart(sinks: tuple[Sink, ...], least_mm: float = FUSED_SINKS_MM) -> list[Finding]:
-    """Pairs of sinks nearer than least_mm; harmless to the part, but they grow together and come off as one piece."""
+def check_sinks_apart(sinks: tuple[Sink, ...], least_mm: float) -> list[Finding]:
+    """Pairs of sinks nearer than least_mm; harmless to the part, but they may grow together."""
     findings = []
     trees = [TriangleTree.of(sink.vertices_mm[sink.triangles]) for sink in sinks]
     for i, first in enumerate(sinks):
@@ -80,7 +78,7 @@ def _too_near(first: str, second: str, distance_mm: float, least_mm: float, plac
     return Finding(
         check="sinks apart",
         level="note",
-        text=f"{first} and {second} {apart}; below {least_mm:g} mm they grow together and come off as one piece.",
+        text=f"{first} and {second} {apart}; below {least_mm:g} mm they may grow together and come off as one piece.",
         remedy=f"If they must come off singly, set the margin {smaller:.1f} mm smaller; else pick their faces as one.",
         at_mm=(float(x), float(y), float(z)),
     )

@@ -17,6 +17,8 @@ class Finding:
     remedy: str = ""
     at_mm: tuple[float, float, float] | None = None
     """Where to look, in build position."""
+    way_mm: tuple[tuple[float, float, float], ...] = ()
+    """Corners of the way by which a sink comes off, drawn from the middle of its box; empty without one."""
 
 
 def forbids_export(findings: tuple[Finding, ...]) -> bool:

@@ -1,7 +1,7 @@
 """Can the sink leave the part once both are cut from the plate? Straight ways first, then ways in steps."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -92,11 +92,17 @@ def check_removal(
     thorough: look for ways with bends; without, a sink with no straight way gets a stop that says so.
     """
     way = removal_way(part_tree, part, sink, in_steps=thorough, goes_on=goes_on)
-    return removal_finding(sink.name, way)
+    return removal_finding(sink, way)
 
 
-def removal_finding(name: str, way: RemovalWay) -> Finding:
-    """The way in words."""
+def removal_finding(sink: Sink, way: RemovalWay) -> Finding:
+    """The way in words, and its corners to be drawn."""
+    middle = (sink.vertices_mm.min(axis=0) + sink.vertices_mm.max(axis=0)) / 2
+    corners = tuple((float(x), float(y), float(z)) for x, y, z in middle + way.waypoints_mm)
+    return replace(_in_words(sink.name, way), way_mm=corners)
+
+
+def _in_words(name: str, way: RemovalWay) -> Finding:
     if way.kind == "straight":
         text = f"{name} comes off {towards_words(way.waypoints_mm[-1])} once part and sink are cut from the plate."
         return Finding(check="removal", level="ok", text=text)

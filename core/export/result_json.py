@@ -128,6 +128,7 @@ def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> di
                 "text": f.text,
                 "remedy": f.remedy,
                 "at_mm": None if f.at_mm is None else [number(v) for v in f.at_mm],
+                "way_mm": [[number(v) for v in corner] for corner in f.way_mm],
             }
             for f in result.findings
         ],

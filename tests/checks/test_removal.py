@@ -43,14 +43,15 @@ def test_a_sink_under_a_plain_ledge_comes_straight_down() -> None:
     way = way_of(LEDGE, UNDER_LEDGE)
     assert way.kind == "straight" and way.confirmed and way.cell_mm == 0
     assert way.waypoints_mm[-1] == pytest.approx([0, 0, -15.7])  # 14.7 mm to below the part, and 1 mm
-    finding = removal_finding("sink-01", way)
+    finding = removal_finding(drawn_sink(UNDER_LEDGE), way)
     assert finding.level == "ok" and "comes off straight down" in finding.text
+    assert np.allclose(finding.way_mm, [[12.65, 10, 7.35], [12.65, 10, -8.35]])  # drawn from the sink's middle
 
 
 def test_a_sink_over_a_step_leaves_level_towards_its_open_side() -> None:
     step = LEDGE + box((0, 0, 0), (20, 20, 2)) + box((0, -1, 0), (20, 0, 20)) + box((0, 20, 0), (20, 21, 20))
     way = way_of(step, box((5.3, 0.3, 2.3), (20, 19.7, 14.7)))
-    assert way.kind == "straight" and "level towards +X" in removal_finding("sink-01", way).text
+    assert way.kind == "straight" and "level towards +X" in removal_finding(drawn_sink(UNDER_LEDGE), way).text
 
 
 def test_the_one_way_out_of_a_slanted_slot_is_found_from_its_walls() -> None:
@@ -69,7 +70,8 @@ def test_a_sink_in_an_l_shaped_pocket_comes_off_in_two_steps_that_touch_nothing(
     assert 35 - 10.3 - 0.01 <= sideways[0] <= 50 - 24 + 0.01 and abs(sideways[1:]).max() < 1e-9
     assert down[2] < -40 and abs(down[:2]).max() < 1e-9
     assert shared_mm3(SHAFT, IN_THE_CHAMBER, way) == 0
-    finding = removal_finding("sink-01", way)
+    finding = removal_finding(drawn_sink(IN_THE_CHAMBER), way)
+    assert len(finding.way_mm) == 3
     assert finding.level == "ok" and "2 steps" in finding.text and "then straight down" in finding.text
 
 
@@ -77,14 +79,15 @@ def test_a_sink_in_an_l_shaped_pocket_comes_off_in_two_steps_that_touch_nothing(
 def test_a_ring_between_flanges_and_a_mushroom_in_a_cave_never_come_off(part: m3d.Manifold, sink: m3d.Manifold) -> None:
     way = way_of(part, sink)
     assert way.kind == "none" and not way.confirmed and len(way.waypoints_mm) == 0
-    finding = removal_finding("sink-01", way)
+    finding = removal_finding(drawn_sink(sink), way)
+    assert finding.way_mm == ()
     assert finding.level == "stop" and finding.remedy and finding.at_mm is not None and "cells of" in finding.text
 
 
 def test_a_way_that_only_cells_vouch_for_is_a_note_that_gives_their_size() -> None:
     shifts = np.array([[0.0, 0, 0], [5.0, 0, 0], [5.0, 0, -30]])
     way = RemovalWay(kind="steps", waypoints_mm=shifts, confirmed=False, cell_mm=0.6)
-    finding = removal_finding("sink-01", way)
+    finding = removal_finding(drawn_sink(RING), way)
     assert finding.level == "note" and "cells of 0.6 mm" in finding.text
 
 
@@ -104,7 +107,7 @@ def test_sinks_in_each_others_way_are_taken_off_in_order() -> None:
     finding = check_removal_order((upper, lower), ways)
     assert finding is not None and finding.level == "ok" and "these first: lower" in finding.text
     aside = removal_way(tree, part, upper, others=(lower,))
-    assert aside.kind == "straight" and "straight down" not in removal_finding("upper", aside).text
+    assert aside.kind == "straight" and "straight down" not in removal_finding(upper, aside).text
     assert shared_mm3(box((0, 0, 0), (20, 20, 9)), box((0, 0, 10), (20, 20, 29.7)), aside) == 0
 
 

@@ -67,6 +67,13 @@ def test_a_job_saved_by_an_older_program_opens_with_what_it_says_and_defaults_fo
     assert job.schema == Job().schema
 
 
+def test_a_job_of_schema_2_opens_with_the_distance_of_sinks_at_its_default() -> None:
+    """Written before the distance between sinks could be set."""
+    job = open_job(OLD_JOBS / "schema-2.underfin")
+    assert (job.alloy, job.gap.gap_mm, job.sink.neck_mm, job.sink.drain_pitch_mm) == ("Ti-6Al-4V", 0.42, 0.8, 6.0)
+    assert job.sink.apart_mm == 0.2 and job.schema == Job().schema
+
+
 def test_an_old_job_is_saved_as_a_new_one(tmp_path: Path) -> None:
     job = open_job(OLD_JOBS / "schema-1.underfin")
     save_job(job, tmp_path / "a.underfin")
