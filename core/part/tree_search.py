@@ -191,7 +191,7 @@ def _apart_squared(corners, i, low, high):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def _distance_one(corners, boxes, other, j, bound_squared):  # type: ignore[no-untyped-def]
+def _distance_one(corners, number, boxes, other, j, bound_squared):  # type: ignore[no-untyped-def]
     """Least squared distance from triangle other[j] to the tree, when below the bound."""
     first_leaf = len(boxes) // 2
     low, high = np.empty(3), np.empty(3)
@@ -215,7 +215,10 @@ def _distance_one(corners, boxes, other, j, bound_squared):  # type: ignore[no-u
             continue
         node = stack[top]
         if node >= first_leaf:
-            for i in range((node - first_leaf) * LEAF, (node - first_leaf) * LEAF + LEAF):
+            first = (node - first_leaf) * LEAF
+            for i in range(first, first + LEAF):
+                if i > first and number[i] == number[i - 1]:  # the rest of the leaf repeats its last triangle
+                    break
                 if _apart_squared(corners, i, low, high) >= best:
                     continue
                 d = triangle_distance_squared(corners, i, other, j, best)
@@ -237,7 +240,7 @@ def _distance_one(corners, boxes, other, j, bound_squared):  # type: ignore[no-u
 
 
 @parallel_kernel
-def distance_between(corners, boxes, other, bound_squared):  # type: ignore[no-untyped-def]
+def distance_between(corners, number, boxes, other, bound_squared):  # type: ignore[no-untyped-def]
     chunks = 64
     n = len(other)
     best = np.full(chunks, bound_squared)
@@ -246,7 +249,7 @@ def distance_between(corners, boxes, other, bound_squared):  # type: ignore[no-u
     for chunk in numba.prange(chunks):
         b, s, w = bound_squared, -1, -1
         for j in range(chunk, n, chunks):
-            d, i = _distance_one(corners, boxes, other, j, b)
+            d, i = _distance_one(corners, number, boxes, other, j, b)
             if i >= 0:
                 b, s, w = d, i, j
         best[chunk], slot[chunk], which[chunk] = b, s, w
@@ -255,7 +258,7 @@ def distance_between(corners, boxes, other, bound_squared):  # type: ignore[no-u
 
 
 @parallel_kernel
-def distances_between(corners, boxes, other, bound_squared):  # type: ignore[no-untyped-def]
+def distances_between(corners, number, boxes, other, bound_squared):  # type: ignore[no-untyped-def]
     """Least squared distance to the tree of each triangle, or the bound; neighbours in the list should lie near."""
     n = len(other)
     found = np.empty(n)
@@ -266,7 +269,7 @@ def distances_between(corners, boxes, other, bound_squared):  # type: ignore[no-
             best = bound_squared
             if last >= 0:  # what was nearest to the triangle before is mostly near to this one
                 best = triangle_distance_squared(corners, last, other, j, best)
-            d, slot = _distance_one(corners, boxes, other, j, best)
+            d, slot = _distance_one(corners, number, boxes, other, j, best)
             if slot >= 0:
                 last = slot
             found[j] = d

@@ -85,12 +85,12 @@ class TriangleTree:
         Triangles that cross are at distance 0. Containment isn't seen.
         """
         other = np.ascontiguousarray(other_mm, dtype=np.float64)
-        best, slot, which = distance_between(self.corners_mm, self.boxes, other, start_mm * start_mm)
+        best, slot, which = distance_between(self.corners_mm, self.number, self.boxes, other, start_mm * start_mm)
         own = int(self.number[slot]) if slot >= 0 else -1
         return float(np.sqrt(best)), own, int(which)
 
     def distances_to(self, other_mm: FloatArray, most_mm: float) -> FloatArray:
         """(m,) exact least distance from each of other triangles (m, 3, 3), at most most_mm; 0 when they cross."""
         other = np.ascontiguousarray(other_mm, dtype=np.float64)
-        found: FloatArray = distances_between(self.corners_mm, self.boxes, other, most_mm * most_mm)
+        found: FloatArray = distances_between(self.corners_mm, self.number, self.boxes, other, most_mm * most_mm)
         return np.sqrt(found)

@@ -54,13 +54,30 @@ def test_no_face_is_nearer_than_asked_and_most_are_hardly_farther(shroud: Case) 
     assert np.median(gaps) < 0.303
 
 
-def test_forty_thousand_faces_are_measured_in_about_a_second_on_a_busy_machine(shroud: Case) -> None:
+def test_what_is_farther_than_asked_for_gets_the_bound_and_all_else_its_exact_distance(shroud: Case) -> None:
+    part, faces, corners = shroud
+    gaps = gap_per_face_mm(part, faces, corners)
+    bound_mm = float(np.median(gaps))
+    bounded = gap_per_face_mm(part, faces, corners, bound_mm)
+    near = gaps < bound_mm
+    assert 0.4 < near.mean() < 0.6
+    assert np.array_equal(bounded[near], gaps[near]) and np.all(bounded[~near] == bound_mm)
+
+
+def test_the_order_of_the_faces_does_not_change_their_gaps(shroud: Case) -> None:
+    part, faces, corners = shroud
+    mixed = np.random.default_rng(3).permutation(len(faces))
+    assert np.array_equal(gap_per_face_mm(part, faces[mixed], corners), gap_per_face_mm(part, faces, corners)[mixed])
+
+
+def test_forty_thousand_faces_are_measured_in_a_fifth_of_a_second(shroud: Case) -> None:
+    """Wanted: 0.2 s on two cores, so 0.4 s of processor time; twice that is allowed for slower machines."""
     part, faces, corners = shroud
     took = []
     for _ in range(3):
         start, start_cpu = time.perf_counter(), time.process_time()
         gap_per_face_mm(part, faces, corners)
         # on a busy machine the clock runs on while others compute; two threads count twice on the other
-        took.append(min(time.perf_counter() - start, time.process_time() - start_cpu))
+        took.append(min(2 * (time.perf_counter() - start), time.process_time() - start_cpu))
     assert len(faces) > 30_000
-    assert min(took) < 1.5
+    assert min(took) < 0.8
