@@ -2,30 +2,22 @@
 
 import math
 import os
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Protocol
 
-import numpy as np
-
-from core.heat.build_3d import Build, BuildState
-from core.heat.column_1d import ABSORPTIVITY_SPREAD
-from core.heat.estimate import Band
-from core.heat.heat_choice import HeatChoice
-from core.heat.heat_grid import HeatGrid, grid_around, heat_grid
-from core.heat.heat_result import HeatRun, PatchHeat, heat_run, patch_heat, patch_mean
+from core.heat.build_3d import Build
+from core.heat.coarse_builds import Followed, cell_for, coarse_rises
+from core.heat.heat_grid import grid_around, heat_grid
+from core.heat.heat_result import HeatRun, PatchHeat, heat_run, host_state, patch_heat
 from core.heat.heat_tables import heat_tables
-from core.heat.laser_settings import LaserSettings
-from core.heat.materials import Alloy
-from core.heat.powder_choice import PowderChoice
-from core.part.part import Part
-from core.part.patch import Patch
+from core.heat.machine import PROCESSOR, Machine, card
 from core.progress import GoesOn, Stopped, never_stop, part_of, report
 from core.refusal import Refusal
 from core.units import FloatArray
 
+__all__ = ["HeatComparison", "Keep", "cell_for", "compare_heat"]
+
 CELLS_WANTED = 1_000_000
-COARSE_CELLS = 40_000
-"""The band comes from runs this coarse: only ratios are taken from them."""
 BYTES_A_CELL = {False: 160, True: 290}
 """The benchmark measures 146 and 262 for one build; the part's own cells and a reserve come on top."""
 MOST_BYTES = 20e9
@@ -59,36 +51,28 @@ class Keep(Protocol):
         """After every layer; at_once when the build is done or stopped."""
 
 
-def compare_heat(
-    part: Part,
-    sinks_mm: FloatArray,
-    patches: tuple[Patch, ...],
-    *,
-    alloy: Alloy,
-    laser: LaserSettings,
-    powder: PowderChoice,
-    choice: HeatChoice,
-    goes_on: GoesOn = never_stop,
-    keep: Keep | None = None,
-) -> HeatComparison:
-    """Follow the build of a placed part with its sinks and without. sinks_mm: (n, 3, 3) triangles of all sinks.
+def compare_heat(followed: Followed, goes_on: GoesOn = never_stop, keep: Keep | None = None) -> HeatComparison:
+    """Follow the build of a placed part with its sinks and without.
 
     The band of every patch: low and high powder conductivity and absorptivity, followed on a coarse grid; the fine
-    rise moves in the same proportion. Raises Refusal when the grid needs more memory than there should be.
+    rise moves in the same proportion. The error of the cells: the difference to cells twice as large.
+    Raises Refusal when the grid needs more memory than there should be, or a card is asked for and there is none.
     """
-    both = np.concatenate([part.corners_mm, sinks_mm])
-    cell_mm = choice.cell_mm or cell_for(both, CELLS_WANTED, choice.margin_mm)
+    part, patches, choice, laser = followed.part, followed.patches, followed.choice, followed.laser
+    machine = card() if choice.machine == "card" else PROCESSOR
+    both = followed.both_mm
+    cell_mm = choice.cell_mm or followed.cell_for(CELLS_WANTED)
     low, shape = grid_around(both, cell_mm, choice.margin_mm)
-    _check_room(math.prod(shape) * BYTES_A_CELL[choice.double], cell_mm)
-    shares = _bands(part, sinks_mm, patches, alloy, laser, powder, choice, part_of(goes_on, 0.0, 0.1))
-    tables = heat_tables(alloy, powder)
+    _check_room(math.prod(shape) * BYTES_A_CELL[choice.double], cell_mm, machine)
+    coarse = coarse_rises(followed, cell_mm, part_of(goes_on, 0.0, 0.1), machine)
+    tables = heat_tables(followed.alloy, followed.powder)
     part_metal = None
     runs = []
     for name, corners, start in (("without sinks", part.corners_mm, 0.1), ("with sinks", both, 0.55)):
-        build = Build(heat_grid(corners, low, cell_mm, shape), tables, laser, choice)
-        part_metal = build.grid.metal if part_metal is None else part_metal
+        build = Build(heat_grid(corners, low, cell_mm, shape), tables, laser, choice, machine=machine)
+        part_metal = build.grid.metal[1:-1, 1:-1, 1:-1] if part_metal is None else part_metal
         _follow(name, build, part_of(goes_on, start, start + 0.45), keep)
-        runs.append(_read(build.grid, build.state, part, part_metal, laser, choice))
+        runs.append(heat_run(build.grid, host_state(build.state), part, part_metal, laser.preheat_c, choice.recoat_s))
         del build  # so that a grid of many cells fills the memory once, not twice
     without, with_sinks = runs
     return HeatComparison(
@@ -97,22 +81,18 @@ def compare_heat(
         with_sinks=with_sinks,
         without=without,
         patches=tuple(
-            patch_heat(part, patch, with_sinks, without, share, laser.preheat_c)
-            for patch, share in zip(patches, shares, strict=True)
+            patch_heat(part, patch, with_sinks, without, share, coarse.twice[:, p], laser.preheat_c)
+            for p, (patch, share) in enumerate(zip(patches, coarse.shares(), strict=True))
         ),
     )
 
 
-def cell_for(corners_mm: FloatArray, cells: int, margin_mm: float) -> float:
-    """The cell size, two digits, that gives about so many cells."""
-    size = corners_mm.max(axis=(0, 1)) - corners_mm.min(axis=(0, 1)) + np.array([2 * margin_mm, 2 * margin_mm, 0.0])
-    return float(f"{(float(np.prod(np.maximum(size, 0.1))) / cells) ** (1 / 3):.2g}")
-
-
-def _check_room(needed: float, cell_mm: float) -> None:
-    """Refuse cells for which there is no memory."""
+def _check_room(needed: float, cell_mm: float, machine: Machine) -> None:
+    """Refuse cells for which there is no memory, in this machine or on its card."""
     room = MOST_BYTES
-    if hasattr(os, "sysconf"):
+    if machine is not PROCESSOR:
+        room = MEMORY_SHARE * machine.xp.cuda.runtime.memGetInfo()[1]
+    elif hasattr(os, "sysconf"):
         room = min(room, MEMORY_SHARE * os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES"))
     if needed > room:
         raise Refusal(f"Cells of {cell_mm:g} mm would take {needed / 1e9:.3g} GB and {room / 1e9:.3g} GB may be used; "
@@ -140,46 +120,3 @@ def _follow(name: str, build: Build, goes_on: GoesOn, keep: Keep | None) -> None
         if keep is not None:
             keep.save(name, build, at_once=True)
         raise
-
-
-def _read(
-    grid: HeatGrid, state: BuildState, part: Part, part_metal: FloatArray, laser: LaserSettings, choice: HeatChoice
-) -> HeatRun:
-    inner = (slice(1, -1),) * 3
-    return heat_run(grid, state, part, part_metal[inner], laser.preheat_c, choice.recoat_s)
-
-
-def _bands(
-    part: Part, sinks_mm: FloatArray, patches: tuple[Patch, ...], alloy: Alloy, laser: LaserSettings,
-    powder: PowderChoice, choice: HeatChoice, goes_on: GoesOn,
-) -> list[tuple[Band, Band]]:  # fmt: skip
-    """For each patch, with and without sinks: by which share the rise moves from low to high."""
-    both = np.concatenate([part.corners_mm, sinks_mm])
-    cell_mm = max(cell_for(both, COARSE_CELLS, choice.margin_mm), choice.cell_mm)
-    low, shape = grid_around(both, cell_mm, choice.margin_mm)
-    grids = [heat_grid(corners, low, cell_mm, shape) for corners in (both, part.corners_mm)]
-    spread = ABSORPTIVITY_SPREAD.value
-    # the coolest case has good powder and little light taken in
-    cases = (("high", 1.0 - spread), ("nominal", 1.0), ("low", 1.0 + spread))
-    rises = np.zeros((2, 3, len(patches)))
-    for c, (band, share) in enumerate(cases):
-        tables = heat_tables(alloy, powder, band)
-        light = replace(laser, absorptivity=min(1.0, laser.absorptivity * share))
-        for g, grid in enumerate(grids):
-            report(goes_on, (2 * c + g) / 6)
-            state = Build(grid, tables, light, choice).run()
-            run = _read(grid, state, part, grids[1].metal, laser, choice)
-            for p, patch in enumerate(patches):
-                rises[g, c, p] = patch_mean(part, patch.faces, run.face_between_c) - laser.preheat_c
-    found = []
-    for p in range(len(patches)):
-        found.append(tuple(_share(rises[g, :, p]) for g in range(2)))
-    return found  # type: ignore[return-value]
-
-
-def _share(rises_k: FloatArray) -> Band:
-    """Low and high over nominal; a rise near zero has no share to speak of and keeps the spread of the absorptivity."""
-    low, nominal, high = rises_k.tolist()
-    if abs(nominal) < 1.0:
-        return Band(low=1.0 - ABSORPTIVITY_SPREAD.value, nominal=1.0, high=1.0 + ABSORPTIVITY_SPREAD.value)
-    return Band(low=low / nominal, nominal=1.0, high=high / nominal)
