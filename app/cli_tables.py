@@ -96,6 +96,7 @@ def window_text(values: dict[str, Any]) -> str:
             band(w["bands"]["fuse_limit_mm"], 2),
             band(w["bands"]["heat_limit_mm"], 2),
             f"{w['proposed_gap_mm']:.2f}",
+            f"{w['gap_mm']:g}",
             w["gap_is"],
         ]
         for w in values["windows"]
@@ -107,7 +108,8 @@ def window_text(values: dict[str, Any]) -> str:
         "fuse limit mm",
         "heat limit mm",
         "first try mm",
-        f"{values['gap_mm']:g} mm",
+        "gap mm",
+        "which is",
     ]
     title = f"Gap window for {values['alloy']}: {values['words']}; gaps normal to the face, low to high in brackets"
     one = len(values["windows"]) == 1

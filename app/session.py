@@ -278,11 +278,12 @@ class Session(QObject):
 
     def window(self) -> GapWindow | None:
         """Gap window and 1-D estimate for the current pick, at the slider's gap or else the job's."""
-        if not self.picked:
+        if not self.picked or not self.job.picks:
             return None
-        gap = GapChoice(gap_mm=self.preview_gap_mm or self.job.gap.gap_mm)
-        patch = self.picked[min(self.current, len(self.picked) - 1)]
-        return gap_windows(replace(self.job, gap=gap), (patch,))[0]
+        number = min(self.current, len(self.picked) - 1, len(self.job.picks) - 1)
+        job = replace(self.job.for_pick(self.job.picks[number]), picks=())
+        gap = GapChoice(gap_mm=self.preview_gap_mm or job.gap.gap_mm)
+        return gap_windows(replace(job, gap=gap), (self.picked[number],))[0]
 
     def close(self) -> None:
         """Stop following; the window is closing."""

@@ -26,6 +26,10 @@ class Pick:
     """
 
     runs: tuple[tuple[int, int], ...]
+    gap: GapChoice | None = None
+    """A gap of its own; None takes the job's."""
+    sink: SinkChoice | None = None
+    """Dimensions of its own; None takes the job's."""
 
     def __post_init__(self) -> None:
         if not self.runs:
@@ -86,7 +90,8 @@ class Job:
 
     def __post_init__(self) -> None:
         alloy(self.alloy)
-        check_gap_against_layer(self.gap.gap_mm, self.laser.layer_mm)
+        for gap in (self.gap, *(pick.gap for pick in self.picks if pick.gap is not None)):
+            check_gap_against_layer(gap.gap_mm, self.laser.layer_mm)
         if self.units is not None and self.units not in MM_PER_UNIT:
             raise Refusal(f"There is no length unit '{self.units:.20}'; choose {', '.join(MM_PER_UNIT)}.")
         if not 1 <= self.max_angle_deg <= 89:
@@ -95,6 +100,10 @@ class Job:
             raise Refusal(f"A grow angle of {self.grow_angle_deg:g} degrees is out of range; set 0 to 90.")
         if not 1 <= self.rise_allowed_k <= 2000:
             raise Refusal(f"An allowed rise of {self.rise_allowed_k:g} K is out of range; set 1 to 2000 K.")
+
+    def for_pick(self, pick: Pick) -> "Job":
+        """The job as it holds for one pick: with the pick's own gap and dimensions where it has them."""
+        return replace(self, gap=pick.gap or self.gap, sink=pick.sink or self.sink)
 
 
 def with_alloy(job: Job, name: str) -> Job:

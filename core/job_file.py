@@ -10,8 +10,10 @@ import types
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
+from core.gap.gap_choice import GapChoice
 from core.job import SCHEMA, Job, Pick
 from core.refusal import Refusal
+from core.sink.sink_choice import SinkChoice
 from core.version import VERSION
 from core.write_whole import write_whole
 
@@ -28,6 +30,8 @@ ADDED = {
     "sink.apart_mm": 3,
 }
 """Keys that files of a lower schema may lack; they then take their default."""
+OWN = {"gap": GapChoice, "sink": SinkChoice}
+"""What a pick may hold of its own."""
 RUN = re.compile(r"(\d{1,10})(?:-(\d{1,10}))?")
 
 
@@ -166,9 +170,11 @@ def _no_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def _plain(value: Any) -> Any:
-    """A job as dicts, lists, numbers and text; a pick becomes the text "0-3 7"."""
+    """A job as dicts, lists, numbers and text; the faces of a pick become the text "0-3 7"."""
     if isinstance(value, Pick):
-        return {"faces": " ".join(f"{a}-{b}" if b > a else str(a) for a, b in value.runs)}
+        faces = " ".join(f"{a}-{b}" if b > a else str(a) for a, b in value.runs)
+        own = {name: _plain(choice) for name in OWN if (choice := getattr(value, name)) is not None}
+        return {"faces": faces, **own}
     if dataclasses.is_dataclass(value):
         return {f.name: _plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, tuple):
@@ -224,15 +230,18 @@ def _read_tuple(kinds: tuple[Any, ...], value: Any, where: str) -> tuple[Any, ..
 
 
 def _read_pick(value: Any, where: str) -> Pick:
-    if not isinstance(value, dict) or set(value) != {"faces"} or not isinstance(value["faces"], str):
-        raise Refusal(f'\'{where}\' must hold picks like {{"faces": "0-3 7"}}.')
+    if not isinstance(value, dict) or not {"faces"} <= set(value) <= {"faces", *OWN}:
+        raise Refusal(f'\'{where}\' must hold picks like {{"faces": "0-3 7"}}, with "gap" and "sink" or without.')
+    if not isinstance(value["faces"], str):
+        raise Refusal(f"'{where}.faces' must be text.")
     runs = []
     for word in value["faces"].split():
         match = RUN.fullmatch(word)
         if match is None:
             raise Refusal(f"'{where}' holds '{_shown(word)}', which is not a run of faces.")
         runs.append((int(match[1]), int(match[2] or match[1])))
-    return Pick(runs=tuple(runs))
+    own = {name: _read(kind, value[name], f"{where}.{name}") for name, kind in OWN.items() if name in value}
+    return Pick(runs=tuple(runs), **own)
 
 
 def _shown(text: str) -> str:

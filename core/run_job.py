@@ -73,10 +73,9 @@ def run_job(
         part,
         built.sinks,
         plate=job.plate,
-        sink_choice=job.sink,
+        apart_mm=job.sink.apart_mm,
         layer_mm=job.laser.layer_mm,
         patches=picked,
-        gap_mm=job.gap.gap_mm,
         d90_um=job.powder.d90_um,
         max_angle_deg=job.max_angle_deg,
         blade_deg=job.plate.blade_deg,
@@ -95,7 +94,11 @@ def run_job(
         patches=patches + tuple(patch for patch in picked if patch.id not in known),
         picked=picked,
         sinks=built.sinks,
-        estimates=tuple(estimate_of(job, patch) for patch in picked if patch.id in built.ids),
+        estimates=tuple(
+            estimate_of(job.for_pick(pick), patch)
+            for pick, patch in zip(job.picks, picked, strict=True)
+            if patch.id in built.ids
+        ),
         findings=built.findings + checked,
         warnings=part.warnings + warnings + built.warnings,
     )
@@ -184,7 +187,10 @@ def _check_range(job: Job, pick_index: int, part: Part) -> None:
 def _with_picks(
     job: Job, patches: tuple[Patch, ...], patch_ids: tuple[int, ...], all_patches: bool
 ) -> tuple[Job, tuple[str, ...]]:
-    """The job with the picks that were asked for, by number ascending, and a warning on those left out."""
+    """The job with the picks that were asked for, by number ascending, and a warning on those left out.
+
+    A pick of exactly these faces keeps what it has of its own.
+    """
     if not all_patches and not patch_ids:
         if not job.picks:
             raise Refusal("No faces are picked; pick low-angle faces or ask for all patches.")
@@ -198,12 +204,18 @@ def _with_picks(
             raise Refusal(f"There is no patch {number} on this part; it has {known}.")
     if not all_patches:
         wanted = [by_id[number] for number in sorted(set(patch_ids))]
-        return replace(job, picks=tuple(pick_of(patch.faces) for patch in wanted)), ()
+        return _with_patches(job, wanted), ()
     wanted = [patch for patch in by_id.values() if patch.area_mm2 >= LEAST_AREA_MM2]
     left_out = [patch.id for patch in by_id.values() if patch.area_mm2 < LEAST_AREA_MM2]
     if not wanted:
         raise Refusal(f"All {len(by_id)} patches are smaller than {LEAST_AREA_MM2:g} mm²; ask for one by its number.")
-    return replace(job, picks=tuple(pick_of(patch.faces) for patch in wanted)), _left_out(left_out)
+    return _with_patches(job, wanted), _left_out(left_out)
+
+
+def _with_patches(job: Job, patches: list[Patch]) -> Job:
+    known = {pick.runs: pick for pick in job.picks}
+    picks = (pick_of(patch.faces) for patch in patches)
+    return replace(job, picks=tuple(known.get(pick.runs, pick) for pick in picks))
 
 
 def _left_out(ids: list[int]) -> tuple[str, ...]:
@@ -231,13 +243,14 @@ def _build_all(job: Job, part: Part, picked: tuple[Patch, ...], goes_on: GoesOn,
     sinks: list[Sink] = []
     ids: set[int] = set()
     findings: list[Finding] = []
-    for index, patch in enumerate(picked):
+    for index, (pick, patch) in enumerate(zip(job.picks, picked, strict=True)):
+        own = job.for_pick(pick)
         try:
             bodies = build_sink(
                 part,
                 patch.faces,
-                job.sink,
-                job.gap.gap_mm,
+                own.sink,
+                own.gap.gap_mm,
                 name=f"sink under patch {patch.id}",
                 patch_ids=(patch.id,),
                 layer_mm=job.laser.layer_mm,

@@ -24,6 +24,7 @@ class GapWindow:
     """
 
     patch: Patch
+    gap_mm: float
     estimate: Estimate
     verdict: GapClass
     proposed_gap_mm: float
@@ -59,8 +60,9 @@ def ledge(angle_deg: float, height_mm: float, layer_mm: float, side_mm: float = 
 
 
 def gap_windows(job: Job, patches: tuple[Patch, ...]) -> tuple[GapWindow, ...]:
-    """One window per patch, with the job's gap, sink, alloy, laser and powder."""
-    return tuple(_window(job, patch) for patch in patches)
+    """One window per patch. patches: those of the job's picks, in order, or any when nothing is picked."""
+    jobs = [job.for_pick(pick) for pick in job.picks] or [job] * len(patches)
+    return tuple(_window(own, patch) for own, patch in zip(jobs, patches, strict=True))
 
 
 def _window(job: Job, patch: Patch) -> GapWindow:
@@ -77,6 +79,7 @@ def _window(job: Job, patch: Patch) -> GapWindow:
     fuse, heat = _limit(estimate.fuse_limit_mm), _limit(estimate.heat_limit_mm)
     return GapWindow(
         patch=patch,
+        gap_mm=job.gap.gap_mm,
         estimate=estimate,
         verdict=classify_gap(
             job.gap.gap_mm, patch.lowest_angle_deg, melt_depth_mm=melt.nominal * 1e3, layer_mm=job.laser.layer_mm
@@ -105,6 +108,7 @@ def window_values(job: Job, windows: tuple[GapWindow, ...]) -> dict[str, Any]:
             {
                 "lowest_angle_deg": number(w.patch.lowest_angle_deg, 6),
                 "height_mm": number(w.patch.centre_mm[2], 6),
+                "gap_mm": w.gap_mm,
                 "gap_is": w.verdict,
                 "proposed_gap_mm": number(w.proposed_gap_mm, 5),
                 "text": w.text,

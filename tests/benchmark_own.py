@@ -96,9 +96,8 @@ def measure_checks() -> list[Figure]:
 
     def check(thorough: bool) -> object:
         return all_checks(
-            part, sinks, plate=Plate(), sink_choice=SinkChoice(), layer_mm=0.04, patches=(patch,), gap_mm=0.3,
-            thorough=thorough,
-        )  # fmt: skip
+            part, sinks, plate=Plate(), layer_mm=0.04, patches=(patch,), thorough=thorough
+        )
 
     return [
         Figure(what="all checks of one sink, 194k sample", value=seconds(lambda: check(False)), unit="s", target=5.0),

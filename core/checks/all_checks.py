@@ -18,7 +18,6 @@ from core.part.place_on_plate import Plate
 from core.part.triangle_tree import TriangleTree
 from core.progress import GoesOn, never_stop, part_of, report
 from core.sink.sink import Sink
-from core.sink.sink_choice import SinkChoice
 
 
 def all_checks(
@@ -26,10 +25,9 @@ def all_checks(
     sinks: tuple[Sink, ...],
     *,
     plate: Plate,
-    sink_choice: SinkChoice,
     layer_mm: float,
     patches: tuple[Patch, ...],
-    gap_mm: float,
+    apart_mm: float = 0.2,
     d90_um: float = 45.0,
     max_angle_deg: float = 45.0,
     blade_deg: float = 90.0,
@@ -40,16 +38,17 @@ def all_checks(
     thorough: bool = False,
     goes_on: GoesOn = never_stop,
 ) -> tuple[Finding, ...]:
-    """Findings on placed part and sinks; a stop forbids export.
+    """Findings on placed part and sinks, each sink judged by its own gap and dimensions; a stop forbids export.
 
-    blade_deg: plan direction of the recoater blade from the X axis. density_kg_m3, speed_mm_s and hatch_mm, when all
+    apart_mm: sinks nearer to each other are named.     blade_deg: plan direction of the recoater blade from the X axis. density_kg_m3, speed_mm_s and hatch_mm, when all
     are given, add what each sink costs. thorough: look for powder among finer cells and behind necks, which takes
     some seconds. Raises Stopped when told to stop.
     """
     findings = check_envelope(part, sinks, plate)
     if sinks:
         tree = TriangleTree.of(part.corners_mm)
-        findings.append(check_powder_in_gap(gap_mm, d90_um))
+        least_gap_mm = min(sink.gap_mm for sink in sinks)
+        findings.append(check_powder_in_gap(least_gap_mm, d90_um))
         findings += check_part_cavities(part)
         ways: list[RemovalWay] = []
         for k, sink in enumerate(sinks):
@@ -57,12 +56,12 @@ def all_checks(
             stretch = part_of(goes_on, 0.7 * k / len(sinks), 0.7 * (k + 1) / len(sinks))
             ways.append(removal_way(tree, part, sink, goes_on=stretch))
             findings += [
-                check_clearance(sink, gap_mm),
+                check_clearance(sink, sink.gap_mm),
                 check_overlap(tree, part, sink),
                 check_solid(sink),
                 check_self_support(sink),
                 removal_finding(sink, ways[k]),
-                check_slender(sink, sink_choice),
+                check_slender(sink),
                 check_recoater(sink, blade_deg),
                 check_gap_depth(part, sink),
             ]
@@ -79,15 +78,20 @@ def all_checks(
         turned = check_turned(sinks)
         findings += [turned] if turned is not None else []
         findings += [check_patch_start(part, tree, patch, layer_mm, max_angle_deg) for patch in patches]
-        built = [check_built_gap(part, sinks, p, gap_mm=gap_mm, layer_mm=layer_mm, tree=tree) for p in patches]
+        gap_mm = {patch: sink.gap_mm for sink in sinks for patch in sink.patches}
+        built = [
+            check_built_gap(part, sinks, patch, gap_mm=gap_mm[patch.id], layer_mm=layer_mm, tree=tree)
+            for patch in patches
+            if patch.id in gap_mm
+        ]
         counted = [found for found in built if found is not None]
-        findings += counted or [check_gap_in_layers(gap_mm, layer_mm)]
+        findings += counted or [check_gap_in_layers(least_gap_mm, layer_mm)]
         findings += [found for patch in patches if (found := check_covered(sinks, patch.id)) is not None]
-        findings += check_sinks_apart(sinks, sink_choice.apart_mm)
+        findings += check_sinks_apart(sinks, apart_mm)
         order = check_removal_order(sinks, ways, part_of(goes_on, 0.7, 0.8))
         findings += [order] if order is not None else []
         findings += check_pockets(
-            part, sinks, gap_mm=gap_mm, d90_um=d90_um,
+            part, sinks, gap_mm=least_gap_mm, d90_um=d90_um,
             all_come_off=all(way.kind != "none" for way in ways), thorough=thorough, goes_on=part_of(goes_on, 0.8, 1.0),
         )  # fmt: skip
     return tuple(sorted(findings, key=lambda finding: LEVELS.index(finding.level)))

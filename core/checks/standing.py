@@ -6,7 +6,6 @@ from core.checks.finding import Finding
 from core.part.part import Part
 from core.part.place_on_plate import Plate, plate_low_corner_mm
 from core.sink.sink import Sink
-from core.sink.sink_choice import SinkChoice
 from core.units import FloatArray
 
 SLENDER = 15.0
@@ -34,8 +33,9 @@ def check_solid(sink: Sink) -> Finding:
     )
 
 
-def check_slender(sink: Sink, choice: SinkChoice) -> Finding:
+def check_slender(sink: Sink) -> Finding:
     """Height of the walls against their thickness."""
+    choice = sink.choice
     height = float(sink.vertices_mm[:, 2].max())
     walls = choice.kind != "block" and height > choice.fin_pitch_mm
     width = choice.fin_thickness_mm if walls else float(min(np.ptp(sink.vertices_mm[:, :2], axis=0)))

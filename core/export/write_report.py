@@ -263,7 +263,8 @@ def _estimates(result: JobResult) -> str:
         f"All values: {ESTIMATE_WORDS}. Nominal, and below it the band it is known to. Below the fuse limit the melt "
         "reaches the sink; above the heat limit the sink stops helping enough."
     )
-    drawings = "".join(gap_window_svg(e, result.job.gap.gap_mm) for e in result.estimates[:MOST_DRAWINGS])
+    gap_mm = {patch: sink.gap_mm for sink in result.sinks for patch in sink.patches}
+    drawings = "".join(gap_window_svg(e, gap_mm[e.patch]) for e in result.estimates[:MOST_DRAWINGS])
     figure = f"<figure>{drawings}<figcaption>{_text(LEGEND)}</figcaption></figure>"
     return _table("Heat", heads, rows, words) + figure + _estimate_notes(result)
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from core.sink.sink_choice import SinkChoice
 from core.units import FloatArray, IntArray
 
 
@@ -33,6 +34,8 @@ class Sink:
     watertight: bool
     on_plate: bool
     pieces: int
+    choice: SinkChoice = SinkChoice()
+    """The dimensions it was built with."""
     turned_deg: float = 0.0
     """How far the walls were turned off the slope's direction to keep them off the recoater blade."""
     warnings: tuple[str, ...] = ()

@@ -91,9 +91,10 @@ def test_part_and_sinks_each_keep_off_the_border_of_the_plate() -> None:
 
 
 def test_walls_fifteen_times_as_high_as_thick_are_noted() -> None:
-    choice = SinkChoice(kind="fins", fin_thickness_mm=1.0)
-    assert check_slender(sink_of(block(10, 10, 14.9)), choice).level == "ok"
-    assert check_slender(sink_of(block(10, 10, 15.1)), choice).level == "note"
+    low, high = (
+        replace(sink_of(block(10, 10, z)), choice=SinkChoice(kind="fins", fin_thickness_mm=1.0)) for z in (14.9, 15.1)
+    )
+    assert (check_slender(low).level, check_slender(high).level) == ("ok", "note")
 
 
 def test_the_published_fused_gaps_are_noted_and_the_free_ones_are_not() -> None:
@@ -129,8 +130,7 @@ def test_the_least_distance_between_sinks_is_set_by_the_caller() -> None:
 
 def test_all_checks_put_stops_first() -> None:
     sink = replace(sink_of(block(9, 9, 19)), watertight=False)
-    findings = all_checks(table(), (sink,), plate=Plate(), sink_choice=SinkChoice(kind="block"), layer_mm=0.04,
-                          patches=(), gap_mm=0.3)  # fmt: skip
+    findings = all_checks(table(), (sink,), plate=Plate(), layer_mm=0.04, patches=())
     assert findings[0].level == "stop"
     order = ["stop", "note", "ok"]
     assert [order.index(f.level) for f in findings] == sorted(order.index(f.level) for f in findings)

@@ -7,14 +7,17 @@ import numpy as np
 import pytest
 import trimesh
 
+from core.gap.gap_choice import GapChoice
 from core.job import Job, Pick, pick_of
-from core.job_file import new_job
+from core.job_file import new_job, open_job, save_job
 from core.part.downskin import find_patches
 from core.part.part import Part
 from core.part.picked_patch import patch_of_faces
 from core.progress import Stopped
 from core.refusal import Refusal
 from core.run_job import load_placed_part, patches_of_job, picked_faces, picked_patches, run_job
+from core.run_window import gap_windows
+from core.sink.sink_choice import SinkChoice
 
 
 @pytest.fixture
@@ -141,3 +144,26 @@ def test_the_cost_of_each_sink_stands_in_the_findings_with_the_jobs_own_alloy_an
     assert f"{seconds / 60:.0f} min" in costs[0]
     twice = run_job(replace(job, laser=replace(laser, passes=2)), part=part, all_patches=True)
     assert f"{seconds / 30:.0f} min" in next(f.text for f in twice.findings if f.check == "sink cost")
+
+
+def test_a_pick_may_have_a_gap_and_dimensions_of_its_own(job: Job, part: Part, tmp_path: Path) -> None:
+    """Two equal ledges: the first by the job, the second with twice the gap and as a block; the file keeps that."""
+    first, second = find_patches(part, 45.0, 0.04)
+    own = replace(pick_of(second.faces), gap=GapChoice(gap_mm=0.6), sink=SinkChoice(kind="block"))
+    job = replace(job, picks=(pick_of(first.faces), own))
+    save_job(job, tmp_path / "a.underfin")
+    assert open_job(tmp_path / "a.underfin") == job
+    result = run_job(job, part=part)
+    for sink in result.sinks:
+        wanted = ("block", 0.6) if second.id in sink.patches else ("fins", 0.3)
+        assert (sink.kind, sink.gap_mm) == wanted and sink.min_clearance_mm >= sink.gap_mm
+    assert {sink.kind for sink in result.sinks} == {"block", "fins"}
+    again = run_job(job, part=part, patch_ids=(second.id,))
+    assert [sink.kind for sink in again.sinks] == ["block"] * len(again.sinks)
+    by_job, by_own = (w.estimate.conductance_w_m2k.nominal for w in gap_windows(job, (first, second)))
+    assert by_job / 2 < by_own < 0.6 * by_job  # powder twice as thick, in a row with two walls that stay
+
+
+def test_a_gap_of_its_own_is_held_against_the_layer_too() -> None:
+    with pytest.raises(Refusal, match="layer"):
+        Job(picks=(Pick(runs=((0, 3),), gap=GapChoice(gap_mm=0.05)),))
