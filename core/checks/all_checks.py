@@ -40,9 +40,9 @@ def all_checks(
 ) -> tuple[Finding, ...]:
     """Findings on placed part and sinks, each sink judged by its own gap and dimensions; a stop forbids export.
 
-    apart_mm: sinks nearer to each other are named.     blade_deg: plan direction of the recoater blade from the X axis. density_kg_m3, speed_mm_s and hatch_mm, when all
-    are given, add what each sink costs. thorough: look for powder among finer cells and behind necks, which takes
-    some seconds. Raises Stopped when told to stop.
+    apart_mm: sinks nearer to each other are named. blade_deg: plan direction of the recoater blade from the X axis.
+    density_kg_m3, speed_mm_s and hatch_mm, when all are given, add what each sink costs. thorough: look for powder
+    among finer cells and behind necks, which takes some seconds. Raises Stopped when told to stop.
     """
     findings = check_envelope(part, sinks, plate)
     if sinks:
