@@ -87,6 +87,8 @@ def parser() -> Parser:
     heat.add_argument("part", metavar="JOB|PART", help="job (.underfin), or a part file for all its patches")
     heat.add_argument("--out", required=True, metavar="DIR", help="folder for the results; a stopped run goes on there")
     heat.add_argument("--cell", type=number, metavar="MM", help="size of the cells (chosen for about a million)")
+    heat.add_argument("--quick", action="store_true", help="steady heat in 3-D in a second, not every layer")
+    heat.add_argument("--machine", choices=("processor", "card"), default="processor", help="card: an NVIDIA card")
     add_json(heat)
 
     add_sweep(commands.add_parser("sweep", help="compare many gaps, sinks and laser settings", allow_abbrev=False))

@@ -4,15 +4,19 @@ import argparse
 import shutil
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from app import cli_tables
+from app import cli_heat_tables, cli_tables
 from app.cli_commands import DONE, STOP_FINDING, job_of, print_result
+from core.export.result import JobResult
+from core.export.write_heat import heat_values, quick_values, write_heat, write_quick
 from core.export.write_job import check_out_dir
 from core.heat.heat_choice import HeatChoice
+from core.heat.machine import card
+from core.job import Job
 from core.progress import part_of
 from core.refusal import Refusal
-from core.run_heat import heat_values, run_heat, write_heat
+from core.run_heat import run_heat, run_quick_look
 from core.run_job import run_job
 from core.run_sweep import CASES, SweepChoice, cases_of, finished_cases, run_sweep, sweep_values, write_sweep
 
@@ -27,14 +31,29 @@ GRACE_S = 20.0
 
 
 def heat(options: argparse.Namespace, stop_key: "StopKey") -> int:
-    """Follow the build with and without the sinks and write the comparison."""
+    """Follow the build with and without the sinks, or look at it quickly, and write the comparison."""
     out_dir = Path(options.out)
     check_out_dir(out_dir)
-    choice = HeatChoice(cell_mm=options.cell or 0.0)
+    choice = HeatChoice(cell_mm=options.cell or 0.0, machine=options.machine)
+    if choice.machine == "card":
+        if options.quick:
+            raise Refusal("A quick look needs no card; leave out --machine, or --quick to follow the build.")
+        card()  # so that a missing one is said before anything is built
+    job = job_of(options.part)
+    follow = _look if options.quick else _follow
+    result, values = follow(job, choice, out_dir, stop_key)
+    stops = [f"{f.check}: {f.text} {f.remedy}" for f in result.findings if f.level == "stop"]
+    values |= {"warnings": [*result.warnings, *stops]}
+    text = cli_heat_tables.quick_text if options.quick else cli_heat_tables.heat_text
+    print_result(values, options.json, lambda v: text(v, str(out_dir)))
+    return STOP_FINDING if result.stopped else DONE
+
+
+def _follow(job: Job, choice: HeatChoice, out_dir: Path, stop_key: "StopKey") -> tuple[JobResult, dict[str, Any]]:
+    """Every layer; a stop keeps what is done."""
     half_done = out_dir / HALF_DONE
     nothing = stop_key.text
     stop_key.text = lambda: KEPT_TEXT if any(half_done.glob("*.half")) else nothing()
-    job = job_of(options.part)
     result = run_job(job, part_of(stop_key.goes_on, 0.0, 0.05), all_patches=not job.picks)
     stop_key.grace_s = GRACE_S
     comparison = run_heat(result, choice, part_of(stop_key.goes_on, 0.05, 1.0), half_done=half_done)
@@ -42,10 +61,17 @@ def heat(options: argparse.Namespace, stop_key: "StopKey") -> int:
     files = write_heat(comparison, result, out_dir)
     shutil.rmtree(half_done, ignore_errors=True)
     stop_key.goes_on(1.0)
-    stops = [f"{f.check}: {f.text} {f.remedy}" for f in result.findings if f.level == "stop"]
-    values = heat_values(comparison, result) | {"files": list(files), "warnings": [*result.warnings, *stops]}
-    print_result(values, options.json, lambda v: cli_tables.heat_text(v, str(out_dir)))
-    return STOP_FINDING if result.stopped else DONE
+    return result, heat_values(comparison, result) | {"files": list(files)}
+
+
+def _look(job: Job, choice: HeatChoice, out_dir: Path, stop_key: "StopKey") -> tuple[JobResult, dict[str, Any]]:
+    """Steady heat only."""
+    result = run_job(job, part_of(stop_key.goes_on, 0.0, 0.5), all_patches=not job.picks)
+    answer = run_quick_look(result, choice, part_of(stop_key.goes_on, 0.5, 1.0))
+    stop_key.at_once = False
+    files = write_quick(answer, result, out_dir)
+    stop_key.goes_on(1.0)
+    return result, quick_values(answer, result) | {"files": list(files)}
 
 
 def sweep(options: argparse.Namespace, stop_key: "StopKey") -> int:

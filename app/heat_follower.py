@@ -141,7 +141,7 @@ class HeatFollower(QObject):
         self._folder = folder
 
         def work(goes_on: GoesOn) -> tuple[str, ...]:
-            from core.run_heat import write_heat  # see load_builder
+            from core.export.write_heat import write_heat  # see load_builder
 
             return write_heat(comparison, result, folder)
 

@@ -36,11 +36,18 @@ def layer_drawing(comparison: HeatComparison, patches: tuple[Patch, ...]) -> tup
                           va="center", color=SLATE, xycoords=("axes fraction", "data"))  # fmt: skip
         axes.set_xlabel("temperature of the part just before the next layer, °C")
         axes.set_ylabel("height over the build plate, mm")
-        axes.set_title("Estimate, calibrate with the coupon", fontsize=10)
+        axes.set_title(_title(comparison), fontsize=10)
         axes.set_ylim(bottom=0.0)
         axes.grid(alpha=0.3)
         axes.legend(loc="best", fontsize=9)
         return png_and_svg(figure)
+
+
+def _title(comparison: HeatComparison) -> str:
+    """That it is an estimate, on which cells, and how far those matter."""
+    moved_k = max((max(p.cells.with_k, p.cells.without_k) for p in comparison.patches), default=0.0)
+    return (f"Estimate, calibrate with the coupon\ncells of {comparison.cell_mm:g} mm; on larger ones "
+            f"patches read up to {moved_k:.0f} K differently")  # fmt: skip
 
 
 def drawing_rules() -> Any:

@@ -55,7 +55,7 @@ def compare_heat(followed: Followed, goes_on: GoesOn = never_stop, keep: Keep | 
     """Follow the build of a placed part with its sinks and without.
 
     The band of every patch: low and high powder conductivity and absorptivity, followed on a coarse grid; the fine
-    rise moves in the same proportion. The error of the cells: the difference to cells twice as large.
+    rise moves in the same proportion. The error of the cells: how far it moves on larger ones.
     Raises Refusal when the grid needs more memory than there should be, or a card is asked for and there is none.
     """
     part, patches, choice, laser = followed.part, followed.patches, followed.choice, followed.laser
@@ -81,7 +81,7 @@ def compare_heat(followed: Followed, goes_on: GoesOn = never_stop, keep: Keep | 
         with_sinks=with_sinks,
         without=without,
         patches=tuple(
-            patch_heat(part, patch, with_sinks, without, share, coarse.twice[:, p], laser.preheat_c)
+            patch_heat(part, patch, with_sinks, without, share, coarse.larger_of(p), laser.preheat_c)
             for p, (patch, share) in enumerate(zip(patches, coarse.shares(), strict=True))
         ),
     )

@@ -5,6 +5,7 @@ import io
 import json
 import zipfile
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -13,6 +14,8 @@ from core.heat.heat_choice import HeatChoice
 from core.heat.heat_grid import HeatGrid
 from core.heat.heat_tables import HeatTables
 from core.heat.laser_settings import LaserSettings
+from core.heat.machine import to_host
+from core.units import FloatArray
 from core.write_whole import write_whole
 
 FORM = 1
@@ -36,7 +39,7 @@ def save_checkpoint(path: Path, state: BuildState, fingerprint: str) -> None:
     built = slice(0, state.layer + 2)
     facts = {"form": FORM, "build": fingerprint} | {name: getattr(state, name) for name in _NUMBERS}
     held = io.BytesIO()
-    arrays = {name: getattr(state, name)[built] for name in _ARRAYS}
+    arrays: dict[str, Any] = {name: to_host(getattr(state, name)[built]) for name in _ARRAYS}
     np.savez(held, facts=np.frombuffer(json.dumps(facts).encode(), dtype=np.uint8), **arrays)
     write_whole(path, held.getvalue())
 
@@ -56,7 +59,15 @@ def load_checkpoint(path: Path, empty: BuildState, fingerprint: str) -> bool:
     if any(a.shape != places[name].shape or a.dtype != places[name].dtype for name, a in arrays.items()):
         return False
     for name, saved in arrays.items():
-        places[name][...] = saved
+        _put(saved, places[name])
     for name in _NUMBERS:
         setattr(empty, name, type(getattr(empty, name))(facts[name]))
     return True
+
+
+def _put(values: FloatArray, place: Any) -> None:
+    """Into an array of this machine's memory or a card's."""
+    if hasattr(place, "set"):
+        place.set(values)
+    else:
+        place[...] = values

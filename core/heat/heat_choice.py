@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from core.refusal import Refusal
 
+MACHINES = ("processor", "card")
+
 
 @dataclass(frozen=True, kw_only=True)
 class HeatChoice:
@@ -29,8 +31,12 @@ class HeatChoice:
     """Three times as many steps in time, to see what the usual ones cost."""
     double: bool = False
     """Double precision: twice the memory, for comparisons."""
+    machine: str = "processor"
+    """Where the cells are worked on: processor, or card for an NVIDIA card."""
 
     def __post_init__(self) -> None:
+        if self.machine not in MACHINES:
+            raise Refusal(f"There is no machine '{self.machine:.20}' to follow a build on; choose processor or card.")
         for name, what, unit, low, high in (
             ("cell_mm", "cell", "mm", 0.0, 20.0),
             ("margin_mm", "margin", "mm", 0.0, 100.0),

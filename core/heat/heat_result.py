@@ -1,5 +1,7 @@
 """What one build of layers gave, read off for faces, patches and layers."""
 
+from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,6 +9,7 @@ import numpy as np
 from core.heat.build_3d import BuildState
 from core.heat.estimate import Band
 from core.heat.heat_grid import HeatGrid
+from core.heat.machine import to_host
 from core.part.part import Part
 from core.part.patch import Patch
 from core.units import FloatArray, IntArray
@@ -14,6 +17,7 @@ from core.units import FloatArray, IntArray
 JUST_INSIDE = 0.05
 """Cells inside a face. The heat down through the gap is read there or half a cell inside, wherever the link down
 crosses more powder: one of the two crosses the gap."""
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class HeatRun:
@@ -41,6 +45,27 @@ class HeatRun:
     iterations: int
 
 
+@dataclass(frozen=True, kw_only=True)
+class CellError:
+    """How far a patch's answers move on larger cells, K.
+
+    An error that falls with the cell size, at least in proportion, is at most the difference to cells twice as large;
+    that to cells r times as large over r - 1. Of several sizes the one that moves most counts, as a patch may lie alike
+    in two grids by chance.
+    """
+
+    with_k: float
+    without_k: float
+    cooler_k: float
+
+    @classmethod
+    def of(cls, fine_k: FloatArray, larger: Sequence[tuple[float, FloatArray]]) -> "CellError":
+        """fine_k: (2,) rises with sinks and without; larger: how many times as large cells are, and their rises."""
+        moved = np.array([(rises_k - fine_k) / max(times - 1.0, 1.0) for times, rises_k in larger])
+        with_k, without_k = np.abs(moved).max(axis=0).tolist()
+        return cls(with_k=with_k, without_k=without_k, cooler_k=float(np.abs(moved[:, 1] - moved[:, 0]).max()))
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class PatchHeat:
     """One patch with and without sinks; °C averaged over its area, hottest face, and W/m² through the gap."""
@@ -56,11 +81,26 @@ class PatchHeat:
     cooling_without_k_s: float
     through_gap_w_m2: float
     """Mean heat flux down through the faces with the sink."""
+    cells: CellError
 
     @property
     def cooler_by_k(self) -> float:
         """How much cooler the patch stays with its sink."""
         return self.without_c.nominal - self.with_c.nominal
+
+
+def host_state(state: BuildState) -> BuildState:
+    """The state with its arrays in this machine's memory, wherever it was worked out."""
+    here = copy(state)
+    for name, value in vars(state).items():
+        if hasattr(value, "shape"):
+            setattr(here, name, to_host(value))
+    return here
+
+
+def face_rises_k(grid: HeatGrid, state: BuildState, part: Part) -> FloatArray:
+    """(n_faces,) the hottest a face is between two layers, over the plate."""
+    return np.asarray(state.hottest[grid.cell_of(inner_points_mm(part, grid.cell_mm))], dtype=np.float64)
 
 
 def heat_run(grid: HeatGrid, state: BuildState, part: Part, part_metal: FloatArray, preheat_c: float,
@@ -105,18 +145,17 @@ def patch_mean(part: Part, faces: IntArray, values: FloatArray) -> float:
 
 
 def patch_heat(part: Part, patch: Patch, with_sinks: HeatRun, without: HeatRun, shares: tuple[Band, Band],
-               preheat_c: float) -> PatchHeat:  # fmt: skip
-    """One patch of both runs. shares: how the rise with and without sinks moves from low to high (nominal 1)."""
+               larger: Sequence[tuple[float, FloatArray]], preheat_c: float) -> PatchHeat:  # fmt: skip
+    """One patch of both runs. shares: how the rise with and without sinks moves from low to high (nominal 1).
 
-    def band(run: HeatRun, share: Band) -> Band:
-        rise = patch_mean(part, patch.faces, run.face_between_c) - preheat_c
-        low, high = sorted((rise * share.low, rise * share.high))
-        return Band(low=preheat_c + low, nominal=preheat_c + rise, high=preheat_c + high)
-
+    larger: how many times as large other cells are, and the rises (2,) with sinks and without on them.
+    """
+    rises = [patch_mean(part, patch.faces, run.face_between_c) - preheat_c for run in (with_sinks, without)]
+    with_c, without_c = (band_c(rise, share, preheat_c) for rise, share in zip(rises, shares, strict=True))
     return PatchHeat(
         patch=patch.id,
-        with_c=band(with_sinks, shares[0]),
-        without_c=band(without, shares[1]),
+        with_c=with_c,
+        without_c=without_c,
         hottest_with_c=float(with_sinks.face_between_c[patch.faces].max()),
         hottest_without_c=float(without.face_between_c[patch.faces].max()),
         peak_with_c=patch_mean(part, patch.faces, with_sinks.face_peak_c),
@@ -124,4 +163,12 @@ def patch_heat(part: Part, patch: Patch, with_sinks: HeatRun, without: HeatRun, 
         cooling_with_k_s=patch_mean(part, patch.faces, with_sinks.cooling_k_s),
         cooling_without_k_s=patch_mean(part, patch.faces, without.cooling_k_s),
         through_gap_w_m2=patch_mean(part, patch.faces, with_sinks.face_down_w_m2),
+        cells=CellError.of(np.array(rises), larger),
     )
+
+
+def band_c(rise_k: float, share: Band, preheat_c: float, highest_k: float = np.inf) -> Band:
+    """A rise and by which share it moves, as temperatures; none of them over highest_k above the plate."""
+    low, high = sorted((rise_k * share.low, rise_k * share.high))
+    low, nominal, high = (preheat_c + min(k, highest_k) for k in (low, rise_k, high))
+    return Band(low=low, nominal=nominal, high=high)

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from core.export.result import JobResult
+from core.export.write_heat import heat_values, write_heat
 from core.heat import compare_heat as compare
 from core.heat.compare_heat import HeatComparison
 from core.heat.heat_choice import HeatChoice
@@ -17,7 +18,7 @@ from core.job import Job
 from core.job_file import new_job
 from core.progress import Stopped
 from core.refusal import Refusal
-from core.run_heat import heat_values, run_heat, write_heat
+from core.run_heat import run_heat
 from core.run_job import run_job
 
 BRACKET = Path(__file__).parents[2] / "sample_parts" / "sensor-bracket.stl"
