@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, qVersion
 
 from app.appearance import use_look
+from app.colour_commands import COLOUR_COMMANDS, colour_commands
 from app.command_palette import CommandPalette
 from app.commands import Command, Commands, Keys
-from app.heat_commands import COLOUR_COMMANDS, heat_commands
+from app.heat_commands import heat_commands
 from app.main_window import log_folder
 from app.panels.start_page import SAMPLE_FOLDER
 from core.version import PROGRAM, VERSION
@@ -21,7 +22,8 @@ if TYPE_CHECKING:
 def make_commands(bench: "Workbench") -> Commands:
     """All actions, menus and the tool bar of a workbench."""
     made = Commands(bench.window)
-    for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made), *heat_commands(bench)):
+    colours_and_heat = (*colour_commands(bench), *heat_commands(bench))
+    for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made), *colours_and_heat):
         made.add(command)
     # Escape belongs to the view and the tree, which handle the key themselves; here it only stands in the menu.
     made["clear_picks"].setShortcutContext(Qt.ShortcutContext.WidgetShortcut)

@@ -1,6 +1,6 @@
 """Brings the temperatures of a followed build onto the part and into the layer strip, and says them in words."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,85 +8,56 @@ from PySide6.QtCore import QObject
 
 from app.heat_follower import HeatFollower
 from app.session import Session
-from app.view.colour_scales import round_range
+from app.view.colour_scales import ValueScale, round_range
 from app.view.heat_curves import HeatCurves
 from app.view.layer_strip import LayerStrip
 from app.view.part_view import PartView
 from core.heat.compare_heat import HeatComparison
 from core.units import FloatArray
 
-ANGLE = "angle"
+Values = Callable[[HeatComparison], FloatArray]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Colouring:
-    """One way to colour the part: its values (n_faces,), and those that its scale has to hold."""
+class HeatColouring:
+    """The temperatures of a followed build on the part: values (n_faces,), and those that the scale has to hold."""
 
     key: str
     title: str
     unit: str
-    values: Callable[[HeatComparison], FloatArray]
+    values: Values
     scaled_with: Callable[[HeatComparison], tuple[FloatArray, ...]]
+    current: Callable[[], HeatComparison | None]
+    foot: str
+
+    def state(self) -> Hashable:
+        return self.current()
+
+    def show(self, view: PartView) -> None:
+        comparison = self.current()
+        if comparison is not None:
+            beside = np.concatenate(self.scaled_with(comparison))
+            low, high = round_range(float(beside.min()), float(beside.max()))
+            scale = ValueScale(title=self.title, unit=self.unit, low=low, high=high, foot=self.foot)
+            view.colour_values(self.values(comparison), scale)
 
 
 class HeatLink(QObject):
-    """While the temperatures don't belong to the job, the part has the colours of its angles."""
+    """While the temperatures don't belong to the job, there are none to colour by and the curves are grey."""
 
     def __init__(
-        self, session: Session, follower: HeatFollower, view: PartView, strip: LayerStrip, parent: QObject | None = None
+        self, session: Session, follower: HeatFollower, strip: LayerStrip, parent: QObject | None = None
     ) -> None:
         super().__init__(parent)
-        self._session, self._follower, self._view, self._strip = session, follower, view, strip
-        self._shown: object = None
-        self.wanted = ANGLE
-        self.colourings = _colourings(self.tr)
-        choice = view.colour_choice
-        choice.addItem(self.tr("Downskin angle"), ANGLE)
-        for colouring in self.colourings:
-            choice.addItem(colouring.title, colouring.key)
-        choice.activated.connect(self._chosen)
-        session.patches_changed.connect(self._show_anew)
-        follower.changed.connect(self._show)
+        self._session, self._follower, self._strip = session, follower, strip
+        self.colourings = self._colourings()
+        follower.changed.connect(self._show_curves)
 
-    def choose(self, key: str) -> None:
-        """Colour by 'angle' or the key of a colouring, as soon as there are temperatures."""
-        self.wanted = key
-        self._show()
-
-    def _chosen(self) -> None:
-        self.choose(self._view.colour_choice.currentData())
-
-    @property
     def _current(self) -> HeatComparison | None:
         """The comparison, if it belongs to the job and to the part shown."""
         comparison, part = self._follower.comparison, self._session.part
         fits = comparison is not None and part is not None and len(comparison.face_cooler_k) == part.n_faces
         return comparison if fits and self._follower.is_current else None
-
-    def _show_anew(self) -> None:
-        """The view was just coloured by angles."""
-        self._shown = None
-        self._show()
-
-    def _show(self) -> None:
-        comparison = self._current
-        key = self.wanted if comparison is not None else ANGLE
-        self._view.colour_choice.setVisible(comparison is not None)
-        self._view.colour_choice.show_choice(key)
-        self._show_curves()
-        if self._shown == (key, comparison):
-            return
-        was_angle = self._shown is None or (isinstance(self._shown, tuple) and self._shown[0] == ANGLE)
-        self._shown = (key, comparison)
-        placed = self._session.placed
-        if key == ANGLE or comparison is None:
-            if placed is not None and not was_angle:
-                self._view.colour_angles(placed.angles_deg, self._session.job.max_angle_deg)
-            return
-        colouring = next(one for one in self.colourings if one.key == key)
-        beside = np.concatenate(colouring.scaled_with(comparison))
-        low, high = round_range(float(beside.min()), float(beside.max()))
-        self._view.colour_heat(colouring.values(comparison), colouring.title, low, high, colouring.unit)
 
     def _show_curves(self) -> None:
         comparison = self._follower.comparison
@@ -99,24 +70,30 @@ class HeatLink(QObject):
 
     def words(self, face: int) -> str:
         """The temperatures of a face for the read-out; empty when there are none for the job as it is."""
-        comparison = self._current
+        comparison = self._current()
         if comparison is None:
             return ""
         with_c, without_c = comparison.with_sinks.face_between_c[face], comparison.without.face_between_c[face]
         return self.tr("with sinks {0} °C, without {1} °C").format(f"{with_c:.0f}", f"{without_c:.0f}")
 
+    def _colourings(self) -> tuple[HeatColouring, ...]:
+        def both(c: HeatComparison) -> tuple[FloatArray, ...]:
+            return c.with_sinks.face_between_c, c.without.face_between_c
 
-def _colourings(tr: Callable[[str], str]) -> tuple[Colouring, ...]:
-    def both(c: HeatComparison) -> tuple[FloatArray, ...]:
-        return c.with_sinks.face_between_c, c.without.face_between_c
+        def colouring(
+            key: str, title: str, unit: str, values: Values, held: Callable[[HeatComparison], tuple[FloatArray, ...]]
+        ) -> HeatColouring:
+            foot = self.tr("estimate, calibrate with the coupon")
+            return HeatColouring(
+                key=key, title=title, unit=unit, values=values, scaled_with=held, current=self._current, foot=foot
+            )
 
-    return (
-        Colouring(key="with", title=tr("Between layers, with sinks"), unit="°C",
-                  values=lambda c: c.with_sinks.face_between_c, scaled_with=both),
-        Colouring(key="without", title=tr("Between layers, without sinks"), unit="°C",
-                  values=lambda c: c.without.face_between_c, scaled_with=both),
-        Colouring(key="cooler", title=tr("Cooler by, thanks to sinks"), unit="K",
-                  values=lambda c: c.face_cooler_k, scaled_with=lambda c: (c.face_cooler_k, np.zeros(1))),
-        Colouring(key="peak", title=tr("Just after exposure, with sinks"), unit="°C",
-                  values=lambda c: c.with_sinks.face_peak_c, scaled_with=lambda c: (c.with_sinks.face_peak_c,)),
-    )  # fmt: skip
+        return (
+            colouring("with", self.tr("Between layers, with sinks"), "°C", lambda c: c.with_sinks.face_between_c, both),
+            colouring("without", self.tr("Between layers, without sinks"), "°C",
+                      lambda c: c.without.face_between_c, both),
+            colouring("cooler", self.tr("Cooler by, thanks to sinks"), "K", lambda c: c.face_cooler_k,
+                      lambda c: (c.face_cooler_k, np.zeros(1))),
+            colouring("peak", self.tr("Just after exposure, with sinks"), "°C", lambda c: c.with_sinks.face_peak_c,
+                      lambda c: (c.with_sinks.face_peak_c,)),
+        )  # fmt: skip

@@ -23,8 +23,8 @@ class ViewLink(QObject):
     def __init__(self, session: Session, view: PartView, strip: LayerStrip, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._session, self.view, self._strip = session, view, strip
-        self.words_on_heat: Callable[[int], str] = lambda face: ""
-        """What to add on the temperatures of a face."""
+        self.more_words: tuple[Callable[[int], str], ...] = ()
+        """What to add on the gap and the temperatures of a face."""
         self._plate = session.job.plate
         self._preview_shape: tuple[int, ...] = ()
         session.part_changed.connect(self._show_part)
@@ -111,5 +111,6 @@ class ViewLink(QObject):
             what = self.tr("face of {0} mm²").format(f"{placed.part.areas_mm2[face]:.2f}")
         height = f"{low:.2f}" if high - low < 0.005 else f"{low:.2f}–{high:.2f}"
         kind = self.tr("downskin angle {0}°") if angle < 90 else self.tr("angle {0}°, no downskin")
-        told = (kind.format(f"{angle:.1f}"), what, self.tr("height {0} mm").format(height), self.words_on_heat(face))
+        more = (words(face) for words in self.more_words)
+        told = (kind.format(f"{angle:.1f}"), what, self.tr("height {0} mm").format(height), *more)
         self.hovered.emit(" · ".join(text for text in told if text))

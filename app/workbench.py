@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.autosave import Autosave, autosave_folder
 from app.background import Background
+from app.colour_commands import make_colours, show_colour_commands
 from app.command_list import make_commands
 from app.file_commands import FileCommands
 from app.heat_commands import show_heat_commands
@@ -60,7 +61,8 @@ class Workbench(QObject):
         self._make_middle()
         self._make_docks()
         self.link = ViewLink(self.session, self.view, self.strip, self)
-        self.heat_link = HeatLink(self.session, self.heat, self.view, self.strip, self)
+        self.heat_link = HeatLink(self.session, self.heat, self.strip, self)
+        self.colours = make_colours(self)
         self.files = FileCommands(self.session, self.view, self.settings, window)
         self.commands = make_commands(self)
         self._make_status_bar()
@@ -153,7 +155,6 @@ class Workbench(QObject):
         bar.setMinimumHeight(self.progress.sizeHint().height() + 6)
 
     def _wire(self) -> None:
-        self.link.words_on_heat = self.heat_link.words
         self.link.hovered.connect(self.read_out.setText)
         self.link.picked.connect(self._show_sink_page)
         self.link.sink_chosen.connect(self._show_sink_page)
@@ -167,6 +168,8 @@ class Workbench(QObject):
         self.session.part_changed.connect(self._part_changed)
         self.session.result_changed.connect(self._show_state)
         self.session.patches_changed.connect(self._prepare_later)
+        self.colours.changed.connect(lambda: show_colour_commands(self))
+        show_colour_commands(self)
         self.state.changed.connect(self._show_state)
         self.tree.page_wanted.connect(self.show_page)
         self.tree.place_wanted.connect(self.view.fly_to)

@@ -1,9 +1,12 @@
-"""The colour scales of angles and temperatures: perceptually uniform, readable without full colour vision."""
+"""The colour scales of angles, gaps and temperatures: perceptually uniform, readable without full colour vision."""
+
+from dataclasses import dataclass, field
 
 import numpy as np
 from PySide6.QtGui import QColor
 from vtkmodules.vtkCommonCore import vtkLookupTable
 
+from app.appearance import PART
 from core.units import FloatArray
 
 _CIVIDIS_REVERSED = (
@@ -14,6 +17,22 @@ _CIVIDIS_REVERSED = (
 """33 colours along cividis (Nuñez, Anderton, Renslow, PLoS ONE 13(7) e0199239, 2018; public domain), turned round: a
 flat ceiling is bright, the limit dark. Written out because importing a plotting library takes half a second."""
 _COLOURS = np.array([[int(word[i : i + 2], 16) / 255 for i in (0, 2, 4)] for word in _CIVIDIS_REVERSED.split()])
+
+
+@dataclass(frozen=True, kw_only=True)
+class ValueScale:
+    """A scale of values, dark for low and bright for high; what lies beyond its ends has the colour of the end."""
+
+    title: str
+    unit: str
+    low: float
+    high: float
+    marks: dict[float, str] = field(default_factory=dict)
+    """Words at values; empty for round numbers and both ends."""
+    grey: str = ""
+    """What faces without a value are."""
+    foot: str = ""
+    """A remark below, where there is no grey."""
 
 
 def angle_rgb(share: FloatArray) -> FloatArray:
@@ -27,9 +46,11 @@ def angle_table(max_angle_deg: float) -> vtkLookupTable:
     return _table(angle_rgb(np.linspace(0.0, 1.0, 256)), 0.0, max_angle_deg)
 
 
-def heat_table(low: float, high: float) -> vtkLookupTable:
-    """Lookup table of temperatures or their differences: dark is low, bright is high."""
-    return _table(angle_rgb(np.linspace(1.0, 0.0, 256)), low, high)
+def value_table(low: float, high: float) -> vtkLookupTable:
+    """Lookup table of gaps or temperatures: dark is low, bright is high, NaN has the part's own colour."""
+    table = _table(angle_rgb(np.linspace(1.0, 0.0, 256)), low, high)
+    table.SetNanColor(*QColor(PART).getRgbF())
+    return table
 
 
 def _table(rgb: FloatArray, low: float, high: float) -> vtkLookupTable:

@@ -6,7 +6,7 @@ from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPaintEvent, QPen, 
 from PySide6.QtWidgets import QLabel, QWidget
 
 from app.appearance import PART, is_dark
-from app.view.colour_scales import angle_colour, round_step
+from app.view.colour_scales import ValueScale, angle_colour, round_step
 from core.units import FloatArray
 
 AXIS_COLOURS = ("#c0442e", "#3c8a4a", "#3a66b0")
@@ -29,18 +29,17 @@ class Overlay(QWidget):
 
 
 class ColourScale(Overlay):
-    """The colours on the part with title, numbers and unit: downskin angles, or temperatures."""
+    """The colours on the part with title, numbers and unit: downskin angles, gaps, or temperatures."""
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self._drawn: QPixmap | None = None
-        self._estimate = self.tr("estimate, calibrate with the coupon")
         self.show_angles(45.0)
 
     def fit_text(self) -> None:
         """Take the room that the words need at the present font."""
         metrics = self.fontMetrics()
-        foot = metrics.horizontalAdvance(self._grey or self._estimate) + (46 if self._grey else 26)
+        foot = metrics.horizontalAdvance(self.grey or self._foot) + (46 if self.grey else 26)
         self.resize(QSize(max(foot, metrics.horizontalAdvance(self.title) + 26, 210), 4 * metrics.height() + 36))
 
     def show_angles(self, limit_deg: float) -> None:
@@ -50,19 +49,24 @@ class ColourScale(Overlay):
         whole = [step for step in (1, 2, 5, 10, 15, 20, 30) if limit_deg % step == 0]
         step = next(step for step in (*whole, 5, 10, 20, 30) if limit_deg / step <= 5)
         marks = [angle for angle in np.arange(0, limit_deg, step).tolist() if limit_deg - angle > 0.6 * step]
-        self._take((0.0, limit_deg), [*marks, limit_deg], "°", self.tr("above the limit"))
+        words = {mark: f"{mark:g}°" for mark in (*marks, limit_deg)}
+        self._take((0.0, limit_deg), words, self.tr("above the limit"), bright_low=True)
 
-    def show_range(self, title: str, low: float, high: float, unit: str) -> None:
+    def show_values(self, scale: ValueScale) -> None:
         """Dark is low, bright is high."""
-        self.title = f"{title}, {unit}"
+        self.title = f"{scale.title}, {scale.unit}"
+        low, high = scale.low, scale.high
         step = round_step(high - low, 4)
         between = step * np.arange(np.ceil(low / step), np.floor(high / step) + 1) + 0.0
         room = 0.18 * (high - low)
-        marks = [mark for mark in between.tolist() if low + room < mark < high - room]
-        self._take((low, high), [low + 0.0, *marks, high], "", "")
+        round_marks = [low + 0.0, *(mark for mark in between.tolist() if low + room < mark < high - room), high]
+        words = scale.marks or {mark: f"{mark:g}" for mark in round_marks}
+        self._take((low, high), words, scale.grey, scale.foot)
 
-    def _take(self, ends: tuple[float, float], marks: list[float], unit: str, grey: str) -> None:
-        self.ends, self._marks, self._unit, self._grey = ends, marks, unit, grey
+    def _take(
+        self, ends: tuple[float, float], marks: dict[float, str], grey: str, foot: str = "", *, bright_low: bool = False
+    ) -> None:
+        self.ends, self.marks, self.grey, self._foot, self._bright_low = ends, marks, grey, foot, bright_low
         self.setAccessibleName(self.tr("Colour scale: {0}").format(self.title))
         self._drawn = None
         self.fit_text()
@@ -98,24 +102,24 @@ class ColourScale(Overlay):
         bar = QRectF(14, 9 + line, self.width() - 38, 13)
         shade = QLinearGradient(bar.topLeft(), bar.topRight())
         for share in np.linspace(0, 1, 17).tolist():
-            shade.setColorAt(share, angle_colour(share if self._grey else 1.0 - share))
+            shade.setColorAt(share, angle_colour(share if self._bright_low else 1.0 - share))
         painter.fillRect(bar, shade)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(self.palette().dark().color(), 1))
         painter.drawRect(bar)
         painter.setPen(ink)
         low, high = self.ends
-        for mark in self._marks:
+        for mark, words in self.marks.items():
             x = bar.left() + bar.width() * (mark - low) / (high - low)
             painter.drawLine(QPointF(x, bar.bottom()), QPointF(x, bar.bottom() + 4))
             place = QRectF(x - 25, bar.bottom() + 4, 50, line)
-            painter.drawText(place, Qt.AlignmentFlag.AlignHCenter, f"{mark:g}{self._unit}")
+            painter.drawText(place, Qt.AlignmentFlag.AlignHCenter, words)
         box = QRectF(14, self.height() - line - 6, 16, line - 2)
-        if self._grey:
+        if self.grey:
             painter.fillRect(box, QColor(PART))
-            painter.drawText(QPointF(box.right() + 7, box.bottom() - line * 0.2), self._grey)
+            painter.drawText(QPointF(box.right() + 7, box.bottom() - line * 0.2), self.grey)
         else:
-            painter.drawText(QPointF(box.left() - 2, box.bottom() - line * 0.2), self._estimate)
+            painter.drawText(QPointF(box.left() - 2, box.bottom() - line * 0.2), self._foot)
         painter.end()
 
 

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.appearance import plate_colours, view_ground
 from app.panels.fields import ChoiceBox
+from app.view.colour_scales import ValueScale
 from app.view.face_picking import FacePicker, Hit, below_height
 from app.view.gl_view import GlView
 from app.view.overlays import AxesMark, ColourScale, FrontWord
@@ -94,10 +95,10 @@ class PartView(GlView):
         self.scale.show_angles(limit_deg)
         self.changed()
 
-    def colour_heat(self, values: FloatArray, title: str, low: float, high: float, unit: str) -> None:
-        """Colour all faces by a temperature or a difference. values: (n_faces,); low, high: ends of the scale."""
-        self.scene.colour_heat(values, low, high)
-        self.scale.show_range(title, low, high, unit)
+    def colour_values(self, values: FloatArray, scale: ValueScale) -> None:
+        """Colour all faces by a gap or a temperature. values: (n_faces,), NaN for the part's own colour."""
+        self.scene.colour_values(values, scale.low, scale.high)
+        self.scale.show_values(scale)
         self.changed()
 
     def show_picked(self, faces: IntArray) -> None:

@@ -5,11 +5,15 @@ import math
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from core.export.result import JobResult
+from core.gap.face_gaps import patch_gap
 from core.heat.estimate import Band, Estimate
 from core.job_file import job_text
 from core.part.part import Part
 from core.part.patch import Patch
+from core.part.triangle_tree import TriangleTree
 from core.sink.sink import Sink
 from core.version import PROGRAM, VERSION
 
@@ -110,6 +114,26 @@ def estimate_values(estimate: Estimate) -> dict[str, Any]:
     }
 
 
+def gap_values(result: JobResult) -> list[dict[str, Any]]:
+    """The gap under each picked patch, measured on the finished sinks; lengths are null where none lies near."""
+    if not result.sinks:
+        return []
+    tree = TriangleTree.of(np.concatenate([sink.vertices_mm[sink.triangles] for sink in result.sinks]))
+    asked = {patch: sink.gap_mm for sink in result.sinks for patch in sink.patches}
+    gaps = [patch_gap(result.part, p, tree, asked.get(p.id, result.job.gap.gap_mm)) for p in result.picked]
+    return [
+        {
+            "patch": gap.patch,
+            "min_mm": number(gap.least_mm),
+            "p50_mm": number(gap.median_mm, 6),
+            "p99_mm": number(gap.p99_mm, 6),
+            "max_mm": number(gap.widest_mm, 6),
+            "covered_share": number(gap.covered_share, 4),
+        }
+        for gap in gaps
+    ]
+
+
 def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> dict[str, Any]:
     """Everything build prints and writes. folder: where the job will lie, for the part's relative path."""
     return {
@@ -119,6 +143,7 @@ def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> di
         "part": part_values(result.part, Path(result.job.part_file).name) | {"sha256": result.job.part_sha256},
         "patches": [patch_values(p) for p in result.patches],
         "sinks": [sink_values(s) for s in result.sinks],
+        "gaps": gap_values(result),
         "zones": [{"name": z.name, "triangles": len(z.triangles)} for z in result.zones],
         "estimate": [estimate_values(e) for e in result.estimates],
         "findings": [

@@ -9,6 +9,7 @@ from shapely.geometry.base import BaseGeometry
 from core.part.part import Part
 from core.part.tree_search import halved
 from core.part.triangle_tree import TriangleTree
+from core.progress import GoesOn, in_bites, never_stop
 from core.units import BoolArray, FloatArray, IntArray
 
 SAMPLES = 20_000
@@ -66,15 +67,19 @@ def gap_map(
     return GapMap(points_mm=points, distance_mm=distance, interior=interior, covered=distance <= 1.5 * gap_mm)
 
 
-def gap_per_face_mm(part: Part, faces: IntArray, sinks_mm: FloatArray, most_mm: float = np.inf) -> FloatArray:
+def gap_per_face_mm(
+    part: Part, faces: IntArray, sinks_mm: FloatArray, most_mm: float = np.inf, goes_on: GoesOn = never_stop
+) -> FloatArray:
     """(n,) exact least distance from each face to the nearest of the sinks' triangles (m, 3, 3), at least one.
 
     faces: (n,) triangle numbers of a patch. Triangle against triangle in double precision, 0 where they cross;
-    most_mm where nothing is nearer, which makes it quicker for faces without a sink.
+    most_mm where nothing is nearer, which makes it quicker for faces without a sink. Raises Stopped.
     """
     corners = part.corners_mm[faces]
     order = np.arange(len(faces))
     halved(np.ascontiguousarray(corners.mean(axis=1)), order)  # what is nearest to a face is near to the next one too
+    tree = TriangleTree.of(sinks_mm)
     found = np.empty(len(faces))
-    found[order] = TriangleTree.of(sinks_mm).distances_to(corners[order], most_mm)
+    for bite in in_bites(len(faces), goes_on, 50_000):
+        found[order[bite]] = tree.distances_to(corners[order[bite]], most_mm)
     return found

@@ -70,7 +70,9 @@ def test_the_colours_on_the_part_are_those_of_its_scale(followed: Any) -> None:
     """Cividis from dark blue to yellow: the ceiling over the sink is the brightest where sinks gain most."""
     bench = followed.bench
     assert bench.view.colour_choice.isVisible()
-    assert [bench.view.colour_choice.itemData(i) for i in range(5)] == ["angle", "with", "without", "cooler", "peak"]
+    assert [bench.view.colour_choice.itemData(i) for i in range(6)] == [
+        "angle", "gap", "with", "without", "cooler", "peak"
+    ]  # fmt: skip
     bench.view.set_sinks_visible(False)
     at = followed.pixel_of_patch_from(2, "bottom")
     for key, unit in (("with", "°C"), ("without", "°C"), ("cooler", "K"), ("peak", "°C")):
@@ -84,14 +86,14 @@ def test_the_colours_on_the_part_are_those_of_its_scale(followed: Any) -> None:
                                                                                  bench.view.scene.low)]  # fmt: skip
         assert max(top for _, top in drawn) == pytest.approx(values.max(), rel=1e-6)
         assert min(bottom for bottom, _ in drawn) == pytest.approx(values.min(), rel=1e-6)
-    bench.heat_link.choose("cooler")
+    bench.colours.choose("cooler")
     bright = bench.view.picture().toImage().pixelColor(at)
     assert bright.red() > 1.15 * bright.blue()  # towards yellow
-    bench.heat_link.choose("with")
+    bench.colours.choose("with")
     with_ends = bench.view.scale.ends
-    bench.heat_link.choose("without")
+    bench.colours.choose("without")
     assert bench.view.scale.ends == with_ends, "both are to be compared by eye"
-    bench.heat_link.choose("angle")
+    bench.colours.choose("angle")
     assert not bench.view.scene.part.coloured and bench.view.scale.title == "Downskin angle"
 
 
@@ -137,13 +139,13 @@ def test_a_layer_without_metal_breaks_the_curve_and_gives_no_value() -> None:
 def test_temperatures_that_no_longer_fit_the_job_are_grey_and_come_back_with_undo(followed: Any) -> None:
     bench, panel = followed.bench, followed.bench.heat_panel
     bench.session.builder.at_once = False
-    bench.heat_link.choose("with")
+    bench.colours.choose("with")
     bench.sink_panel.spin.setValue(420)
     assert not bench.heat.is_current and panel.out_of_date.isVisible()
     assert not panel.table.isEnabled() and not panel.export_button.isEnabled()
     assert bench.strip.curves.stale and "out of date" in bench.strip.curves.words(10.0)
     assert bench.view.scale.title == "Downskin angle" and not bench.view.scene.part.coloured
-    assert not bench.view.colour_choice.isVisible() and not bench.commands["export_heat"].isEnabled()
+    assert not bench.commands["colour_with"].isEnabled() and not bench.commands["export_heat"].isEnabled()
     bench.view.face_hovered.emit(int(bench.session.patches[0].faces[0]))
     assert "°C" not in bench.read_out.text()
     bench.commands["undo"].trigger()
