@@ -30,21 +30,27 @@ def plan_outline(part: Part, faces: IntArray) -> BaseGeometry:
     triangles = part.triangles[faces]
     plan = part.vertices_mm[:, :2]
     loops = boundary_loops(triangles)
-    a, b, c = (plan[triangles[:, i]] for i in range(3))
-    area = float(np.abs(_cross(b - a, c - a)).sum() / 2)
+    area = plan_area_mm2(part, faces)
     # faces that look down run clockwise seen from above
-    outline = region_of_rings([plan[loop][::-1] for loop in loops if len(loop) > 2])
+    outline = region_of_rings([plan[loop][::-1] for loop in loops])
     if outline is not None and abs(outline.area - area) <= 1e-5 * area + 1e-9:
         return outline
-    pieces = shapely.polygons(np.stack([a, b, c], axis=1))
+    pieces = shapely.polygons(plan[triangles])
     return shapely.union_all(pieces[shapely.area(pieces) > 1e-12], grid_size=1e-7)
+
+
+def plan_area_mm2(part: Part, faces: IntArray) -> float:
+    """Sum of the faces' areas in plan; more than their outline's where they lie over each other."""
+    a, b, c = (part.vertices_mm[part.triangles[faces, i], :2] for i in range(3))
+    return float(np.abs(_cross(b - a, c - a)).sum() / 2)
 
 
 def region_of_rings(rings: list[FloatArray]) -> BaseGeometry | None:
     """Inside of counter-clockwise rings (n, 2) less that of clockwise ones; None without rings.
 
-    A ring that crosses itself counts as the areas it encloses.
+    A ring that crosses itself counts as the areas it encloses; one of fewer than three places encloses none.
     """
+    rings = [ring for ring in rings if len(ring) > 2]
     if not rings:
         return None
     shapes = [shapely.make_valid(shapely.Polygon(ring)) for ring in rings]

@@ -19,7 +19,7 @@ from core.refusal import Refusal
 from core.sink.blocked_zone import blocked_zone, free_share
 from core.sink.creases import fold_lines_mm, outline_lines_mm
 from core.sink.edge_strip import edge_strip
-from core.sink.footprint import LEAST_WIDTH_MM, plan_outline, tidy
+from core.sink.footprint import LEAST_WIDTH_MM, plan_area_mm2, plan_outline, tidy
 from core.sink.sink_choice import SinkChoice
 from core.sink.sink_top import ColumnTops
 from core.sink.wall_layout import Slopes
@@ -33,6 +33,8 @@ MOST_LEANS = 4
 """So many leans are looked at closely, those with the freest way down at a rough count."""
 LEAST_LEANING_SHARE = 0.25
 """Share of the patch a leaning sink must reach, or it isn't worth building."""
+FOLDED_SHARE = 2e-5
+"""A patch whose faces have this much more area in plan than its outline lies over itself."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -165,7 +167,12 @@ def _prepare(
         creases_mm=np.concatenate([folds, rim]),
         probes_mm=sheared(sample_faces(part, faces, PROBES), -lean)[:, :2],
         tree=tree,
-        tops=ColumnTops(part=tree, patch=TriangleTree.of(upright.corners_mm[faces]), lean=lean),
+        tops=ColumnTops(
+            part=tree,
+            patch=TriangleTree.of(upright.corners_mm[faces]),
+            lean=lean,
+            folded=plan_area_mm2(upright, faces) > (1 + FOLDED_SHARE) * patch_outline.area,
+        ),
         slopes=Slopes(
             centres_mm=part.corners_mm[faces].mean(axis=1)[:, :2],
             lean=part.normals[faces, :2],

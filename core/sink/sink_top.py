@@ -14,6 +14,10 @@ from core.units import BoolArray, FloatArray, IntArray
 LOWER_SHARE, UPPER_SHARE = 0.45, 0.5
 """How much of the tolerance a place between the net's points may be nearer, and farther, than what is aimed at."""
 BESIDE_MM = 0.005
+STRIDE_SHARE = 0.1
+"""Columns are looked at from the top down in strides of this share of the gap at least."""
+MISSED_MM = 1e-3
+"""Sides of columns may be nearer by this much; what is left is seen in the exact check."""
 LOWEST_MM = -1.0
 """Height given to a column that finds no place below the patch: below the plate, so it is cut away."""
 
@@ -31,12 +35,14 @@ class ColumnTops:
     """Finds how high a column may reach at a place: the first height below the patch at distance gap.
 
     part: as it is. patch: sheared so that leaning columns stand upright. lean: (2,) sideways move of a column per
-    mm of height, zero for upright ones. Places and points are given in the sheared frame, distances are true.
+    mm of height, zero for upright ones. folded: the patch lies over itself in plan, so that its lower storeys may stand
+    beside higher columns. Places and points are given in the sheared frame, distances are true.
     """
 
     part: TriangleTree
     patch: TriangleTree
     lean: FloatArray
+    folded: bool
 
     def heights_mm(self, plan_mm: FloatArray, gap_mm: FloatArray | float, goes_on: GoesOn) -> FloatArray:
         """(n,) heights for places (n, 2); every returned height keeps the gap (one, or (n,)) to the whole part."""
@@ -46,7 +52,7 @@ class ColumnTops:
         for some in in_bites(len(plan), goes_on):
             heights[some] = _column_tops(
                 self.part.corners_mm, self.part.boxes, self.patch.corners_mm, self.patch.boxes,
-                plan[some], self.lean, gaps[some],
+                plan[some], self.lean, gaps[some], self.folded,
             )  # fmt: skip
         return heights
 
@@ -81,7 +87,7 @@ class ColumnTops:
 
 
 @parallel_kernel
-def _column_tops(part, part_boxes, patch, patch_boxes, plan, lean, gaps):  # type: ignore[no-untyped-def]
+def _column_tops(part, part_boxes, patch, patch_boxes, plan, lean, gaps, folded):  # type: ignore[no-untyped-def]
     heights = np.empty(len(plan))
     lx, ly = lean[0], lean[1]
     for i in numba.prange(len(plan)):
@@ -92,11 +98,30 @@ def _column_tops(part, part_boxes, patch, patch_boxes, plan, lean, gaps):  # typ
             qx, qy, qz = _nearest_in_plan(patch, patch_boxes, x, y)
             ceiling = _highest(part, part_boxes, qx, qy, qz, lx, ly, gap)
             d2, _, _, _, _ = nearest_one(part, part_boxes, x + lx * ceiling, y + ly * ceiling, ceiling, np.inf)
-            if d2 >= gap * gap:
-                heights[i] = ceiling
-                continue
-        heights[i] = _highest(part, part_boxes, x, y, ceiling, lx, ly, gap)
+            top = ceiling if d2 >= gap * gap else _highest(part, part_boxes, x, y, ceiling, lx, ly, gap)
+        else:
+            top = _highest(part, part_boxes, x, y, ceiling, lx, ly, gap)
+        heights[i] = _clear_below(part, part_boxes, x, y, top, lx, ly, gap) if folded else top
     return heights
+
+
+@kernel
+def _clear_below(part, boxes, x, y, top, lx, ly, gap):  # type: ignore[no-untyped-def]
+    """Highest place, at most the given top, below which the whole column keeps the gap."""
+    z, least = top, STRIDE_SHARE * gap
+    lowest = max(0.0, boxes[0, 0, 2] - gap)
+    for _ in range(400):
+        z -= least
+        if z <= lowest:
+            break
+        d2, _, _, _, _ = nearest_one(part, boxes, x + lx * z, y + ly * z, z, np.inf)
+        d = np.sqrt(d2)
+        if d < gap - MISSED_MM:
+            top = z = _highest(part, boxes, x, y, z, lx, ly, gap)
+            least = STRIDE_SHARE * gap
+        else:
+            least = max(STRIDE_SHARE * gap, (d - gap) / np.sqrt(1.0 + lx * lx + ly * ly))
+    return top
 
 
 @kernel

@@ -18,6 +18,9 @@ LONGEST_SHARE = 1 / 40
 SHORTEST_EDGE_MM = 0.02
 SHORTEST_SHARE = 1 / 5000
 """Edges shorter than this, and than this share of the outline, stay whole."""
+CLIFF, CLIFF_SHARE = 1.5, 0.15
+"""Edges with more rise than this per mm cross from one level to another; they stay whole below this share of the gap,
+which leaves 1.2 % of the gap at the foot of the cliff."""
 MANY_POINTS = 100_000
 """A net of more points follows the patch less closely, rather than not at all."""
 COARSER = 1.4
@@ -31,7 +34,8 @@ NEARER_SHARE = 0.7
 """A triangle whose least distance falls short of the gap by more than this share of the tolerance is split."""
 PASSES = 3
 FEW_SHARE, STRAGGLERS = 1e-3, 25
-"""After so many rounds in which only this share of the edges was split, the net is taken as it is."""
+"""After so many rounds in which only this share of the edges was split, those edges are let be; the next time the net
+is taken as it is."""
 NONE = np.zeros(0, dtype=np.int64)
 NEAR_END = 0.15
 """Edges are split where they cross a crease, unless that is within this share of an end."""
@@ -79,25 +83,32 @@ def net_over(
         state=np.full(len(triangles), NEW, dtype=np.int8), right=NONE, wrong=NONE,
     )  # fmt: skip
     stragglers = probed = 0
+    let_be = False
     for round_ in range(MOST_ROUNDS):
         stretch = part_of(goes_on, 1 - 0.95**round_, 1 - 0.95 ** (round_ + 1))
         report(stretch, 0.0)
         edges, of_triangle = sides(net.triangles, len(net.plan))
         length = np.hypot(*(net.plan[edges[:, 0]] - net.plan[edges[:, 1]]).T)
         split = length > longest_mm
+        cliff = np.abs(net.height[edges[:, 0]] - net.height[edges[:, 1]]) > CLIFF * length
+        share = length / np.where(cliff, max(shortest_mm, CLIFF_SHARE * gap_mm), shortest_mm)
         if not split.any():
-            net, split = _judged(net, edges, of_triangle, length / shortest_mm, tops, gap_mm, tolerance_mm, stretch)
+            net, split = _judged(net, edges, of_triangle, share, tops, gap_mm, tolerance_mm, stretch)
         if not split.any() and probed < MOST_PROBED:
             probed += 1
             said = part_of(stretch, 0.8, 0.8)
-            split = _probed(net, of_triangle, length / shortest_mm, probes_mm, tops, gap_mm, tolerance_mm, said)
+            split = _probed(net, of_triangle, share, probes_mm, tops, gap_mm, tolerance_mm, said)
             net = replace(net, state=net.state & ~UNPROVED)
         if not split.any():
             break
         split = _apart(split, length, of_triangle)
         stragglers += int(split.sum()) < FEW_SHARE * len(split)
         if stragglers > STRAGGLERS:
-            break
+            if let_be:
+                break
+            let_be, stragglers = True, 0
+            net = replace(net, right=np.union1d(net.right, net.wrong), wrong=NONE)
+            continue
         if len(net.plan) + int(split.sum()) > MANY_POINTS:
             tolerance_mm *= COARSER
             if tolerance_mm > COARSEST_MM:

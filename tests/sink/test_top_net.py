@@ -1,5 +1,7 @@
 """The net of a sink's top: triangles as Qhull makes them, fine only where the patch asks for it."""
 
+from pathlib import Path
+
 import manifold3d as m3d
 import numpy as np
 import pytest
@@ -7,12 +9,18 @@ import shapely
 from scipy.spatial import Delaunay
 
 from core.part.part import Part
+from core.part.triangle_tree import TriangleTree
+from core.progress import never_stop
 from core.sink.build_sink import build_sink
 from core.sink.creases import crossings, fold_lines_mm
+from core.sink.footprint import region_of_rings
 from core.sink.net_flips import NEW, sides, well_shaped
 from core.sink.sink_choice import SinkChoice
+from core.sink.sink_top import ColumnTops
 from core.units import FloatArray, IntArray
+from tests.sink.promises import broken_promises
 from tests.sink.simple_parts import box, low_faces, part_of
+from tests.sink.solid_as_read import Solid
 
 
 def edge_set(triangles: IntArray, n: int) -> set[tuple[int, int]]:
@@ -61,6 +69,43 @@ def test_an_edge_is_split_where_it_crosses_a_crease() -> None:
     ends = np.array([[[0.0, 0.0], [10.0, 0.0]], [[0.0, 5.0], [10.0, 5.0]]])
     crease = np.array([[[3.0, -1.0], [3.0, 1.0]]])
     assert crossings(ends, crease) == pytest.approx([0.3, 0.5])
+
+
+def two_storeys() -> Part:
+    """Ceilings at z = 10 up to x = 20.2 and at z = 14 from x = 20 on; in plan they overlap by 0.2 mm."""
+    low, high = box(20.2, 20, 1, (0, 0, 10)), box(20, 20, 7, (20, 0, 14))
+    return part_of(low + high + box(40, 20, 5, (0, 0, 16)) + box(2, 20, 21, (-2, 0, 0)))
+
+
+def storeys(part: Part) -> IntArray:
+    faces = low_faces(part)
+    return np.asarray(faces[part.corners_mm[faces][:, :, 2].max(axis=1) < 15])
+
+
+def test_a_column_passes_a_lower_storey_of_its_patch_by_a_gap_or_stays_below_it() -> None:
+    part = two_storeys()
+    whole, patch = (TriangleTree.of(corners) for corners in (part.corners_mm, part.corners_mm[storeys(part)]))
+    tops = ColumnTops(part=whole, patch=patch, lean=np.zeros(2), folded=True)
+    beyond = np.array([-0.1, 0.1, 0.2, 0.29, 0.31, 1.0])  # of the lower storey's edge
+    heights = tops.heights_mm(np.column_stack([20.2 + beyond, np.full(6, 10.0)]), 0.3, never_stop)
+    # a ball of 0.3 mm rolls around the edge of the lower storey; one gap past it nothing is in the way
+    rolled = 10 - np.sqrt(0.3**2 - np.clip(beyond[:4], 0, None) ** 2)
+    assert heights == pytest.approx([*rolled, 13.7, 13.7], abs=5e-4)
+
+
+def test_storeys_that_overlap_a_little_share_a_sink_with_an_even_gap_under_both(tmp_path: Path) -> None:
+    part = two_storeys()
+    sinks = build_sink(part, storeys(part), SinkChoice(), 0.3, name="s")
+    assert len(sinks) == 1
+    solid = Solid(vertices_mm=part.vertices_mm, triangles=part.triangles)
+    assert not broken_promises(solid, storeys(part), sinks, 0.3, tmp_path)
+
+
+def test_rings_of_two_places_enclose_nothing() -> None:
+    square = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]])
+    region = region_of_rings([square, square[:2]])
+    assert region is not None and region.area == pytest.approx(4)
+    assert region_of_rings([square[:2]]) is None
 
 
 def roof(angle_deg: float) -> Part:
