@@ -19,6 +19,11 @@ ONE_WAY = 0.97
 """Slopes agreeing better than this (length of their mean direction) get walls side by side."""
 WIDEST = 1.5
 """At the wide end of a fan the walls may stand this much farther apart than asked."""
+CHORDS = 101
+EAR_SHARE, LEAST_EAR_MM = 0.25, 0.1
+"""What lies beside an outline's body, shorter along the walls than this share of the longest line in it, is an ear."""
+WORTH = 1.25
+"""Ears are left out of a layout that then gives this much more plan area of bays."""
 MOST_DRAINS = 400
 """Holes through walls by cross openings, at most."""
 KEPT_SHARE = 0.85
@@ -71,20 +76,34 @@ def _off_the_blade(choice: SinkChoice, polygon: shapely.Polygon, own_deg: float,
 
 
 def _side_by_side(choice: SinkChoice, polygon: shapely.Polygon, direction_deg: float) -> list[Bay]:
-    """Parallel bays that share the outline's width evenly, so that the outermost walls stand at the rim."""
+    """Parallel bays that share the outline's width evenly, so that the outermost walls stand at the rim.
+
+    Where the outline has ears, its width without them is shared, if that gives clearly more room for bays.
+    """
     turn = np.radians(direction_deg)
     along, across = np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
     ring = np.asarray(polygon.exterior.coords)
     u, v = ring @ across, ring @ along
-    wall = choice.fin_thickness_mm
-    n_bays = int((np.ptp(u) - wall) // choice.wall_pitch_mm)
-    pitch = (np.ptp(u) - wall) / max(n_bays, 1)
-    middles = u.min() + wall / 2 + pitch * (np.arange(n_bays) + 0.5)
     reach = (float(v.min()), float(v.max()))
-    half = (pitch - wall) / 2
-    return [
-        Bay(start_mm=middle * across, along=along, half_mm=half, spread=0.0, v_range_mm=reach) for middle in middles
-    ]
+    wall = choice.fin_thickness_mm
+
+    def shared(low: float, high: float) -> list[Bay]:
+        n_bays = int((high - low - wall) // choice.wall_pitch_mm)
+        pitch = (high - low - wall) / max(n_bays, 1)
+        middles = low + wall / 2 + pitch * (np.arange(n_bays) + 0.5)
+        half = (pitch - wall) / 2
+        return [Bay(start_mm=m * across, along=along, half_mm=half, spread=0.0, v_range_mm=reach) for m in middles]
+
+    whole = shared(float(u.min()), float(u.max()))
+    lines_u = np.linspace(u.min(), u.max(), CHORDS)
+    ends = lines_u[:, None, None] * across + np.array([v.min() - 1, v.max() + 1])[:, None] * along
+    chord = shapely.length(shapely.intersection(polygon, shapely.linestrings(ends)))
+    body = lines_u[chord >= EAR_SHARE * chord.max()]
+    if np.ptp(u) - np.ptp(body) < LEAST_EAR_MM:
+        return whole
+    narrow = shared(float(body[0]), float(body[-1]))
+    room = cut_area_mm2(whole, polygon, wall)
+    return narrow if cut_area_mm2(narrow, polygon, wall) > room * WORTH else whole
 
 
 def drain_layout(choice: SinkChoice, polygon: shapely.Polygon, bays: list[Bay]) -> list[Bay]:

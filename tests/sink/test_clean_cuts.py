@@ -14,6 +14,7 @@ from core.export.write_stl import write_stl
 from core.part.downskin import find_patches
 from core.part.load_part import load_part
 from core.refusal import Refusal
+from core.sink.bay_runs import cut_area_mm2
 from core.sink.bays import FOLLOW_MM, thinned
 from core.sink.build_sink import build_sink
 from core.sink.left_out import left_out_words
@@ -163,6 +164,33 @@ def test_a_sink_parted_by_a_low_stretch_says_what_it_leaves_out() -> None:
     # a triangle of 13 mm × 9.75 mm less its gap, 20 mm deep: 1267 mm³ and 20 mm × 13 mm × 0.25 mm below, less 0.125
     volume = float(said.split(" of ")[1].split()[0])
     assert volume == pytest.approx(20 * (13 * 9.75 / 2 + 13 * (0.25 - 0.125)), rel=0.02)
+
+
+@pytest.mark.parametrize("kind", ["fins", "plate"])
+def test_small_ears_of_an_outline_dont_cost_the_bays_of_its_body(kind: str) -> None:
+    level = Slopes(centres_mm=np.zeros((1, 2)), lean=np.zeros((1, 2)), area_mm2=np.ones(1))
+    choice = SinkChoice(kind=kind, direction_deg=90.0)
+    # a body 10.8 mm wide with ears of 0.6 mm; walls 0.6 mm in from them would be 0.9 mm thick, less than 0.65 of 1.5 mm
+    body, ears = shapely.box(0.6, 0, 11.4, 18), shapely.box(0, 0, 12, 1)
+    bays = bay_layout(choice, shapely.union_all([body, ears]), level)
+    walls = 2 if kind == "plate" else 3
+    taken = sum(2 * bay.half_mm for bay in bays)
+    assert taken == pytest.approx(10.8 - walls * choice.fin_thickness_mm, abs=0.25)  # ears are found in 100 strips
+    assert cut_area_mm2(bays, body, choice.fin_thickness_mm) > 0.9 * 18 * taken
+    # nothing changes where there is room for bays in the whole width: 12 mm less two or three walls
+    plain = bay_layout(choice, shapely.box(0, 0, 12, 18), level)
+    assert sum(2 * bay.half_mm for bay in plain) == pytest.approx(12 - walls * choice.fin_thickness_mm)
+
+
+def test_a_wider_gap_doesnt_close_the_bay_of_a_plate_sink() -> None:
+    part = load_part("sample_parts/sensor-bracket.stl")
+    (patch,) = (one for one in find_patches(part, 45.0, 0.04) if one.id == 1)
+    volumes = []
+    for gap_mm in (0.2, 0.3, 0.4, 0.5):
+        (sink,) = build_sink(part, patch.faces, SinkChoice(kind="plate"), gap_mm, name="s")
+        volumes.append(sink.volume_mm3)
+    # solid below the 12 mm x 18 mm patch at 25.2 mm mean height: 5400 mm³; with its bay well below half of that
+    assert max(volumes) < 0.45 * 12 * 18 * 25.2
 
 
 def test_cross_openings_stay_within_four_hundred_and_a_wider_pitch_is_said() -> None:
