@@ -6,7 +6,7 @@ import numpy as np
 
 from app.gap_mapper import GapMapper
 from app.session import Session
-from app.view.colour_scales import ValueScale
+from app.view.colour_scales import GAPS, ValueScale
 from app.view.part_view import PartView
 from core.gap.face_gaps import FaceGaps
 from core.units import FloatArray
@@ -68,6 +68,7 @@ class GapColouring:
             unit="µm",
             low=low,
             high=high,
+            map=GAPS,
             marks={mark: f"{round(mark, 1):g}" for mark in marks} | {high: f"≥ {round(high, 1):g}"},
             grey=grey,
         )

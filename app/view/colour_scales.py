@@ -9,24 +9,41 @@ from vtkmodules.vtkCommonCore import vtkLookupTable
 from app.appearance import PART
 from core.units import FloatArray
 
-_CIVIDIS_REVERSED = (
+Map = tuple[tuple[float, float, float], ...]
+"""33 colours evenly along a colour map: red, green, blue, 0 to 1. Written out, as a plotting library loads slowly."""
+
+
+def _map(words: str) -> Map:
+    return tuple((int(w[:2], 16) / 255, int(w[2:4], 16) / 255, int(w[4:], 16) / 255) for w in words.split())
+
+
+ANGLES = _map(
     "fee838 f8df3c efd748 e6d051 ddc958 d4c15f ccba64 c3b469 bbad6c b3a670 aba072 "
     "a39a75 9b9376 938d78 8b8778 848179 7c7b78 757676 6f7073 686a71 61656f 5a5f6e "
     "52596d 4b546c 434e6c 3b496c 32436d 273e6e 1a386f 043371 002e6a 00285b 00224e"
 )
-"""33 colours along cividis (Nuñez, Anderton, Renslow, PLoS ONE 13(7) e0199239, 2018; public domain), turned round: a
-flat ceiling is bright, the limit dark. Written out because importing a plotting library takes half a second."""
-_COLOURS = np.array([[int(word[i : i + 2], 16) / 255 for i in (0, 2, 4)] for word in _CIVIDIS_REVERSED.split()])
+"""Cividis (Nuñez, Anderton, Renslow, PLoS ONE 13(7) e0199239, 2018; public domain), turned round: a flat ceiling is
+bright, the limit dark."""
+HEAT = ANGLES[::-1]
+"""Cividis: dark is cold, bright is hot."""
+GAPS = _map(
+    "440154 470d60 48186a 482374 472d7b 453781 424086 3e4989 3b528b 375b8d 33638d "
+    "2f6b8e 2c728e 297a8e 26828e 23898e 21918c 1f988b 1fa088 22a785 28ae80 32b67a "
+    "3fbc73 4ec36b 5ec962 70cf57 84d44b 98d83e addc30 c2df23 d8e219 ece51b fde725"
+)
+"""Viridis (Smith, van der Walt, Firing, 2015; CC0): unlike cividis it has no grey, which here means that no sink is
+near. Dark is narrow, bright is wide."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class ValueScale:
-    """A scale of values, dark for low and bright for high; what lies beyond its ends has the colour of the end."""
+    """A scale of values; what lies beyond its ends has the colour of the end."""
 
     title: str
     unit: str
     low: float
     high: float
+    map: Map = HEAT
     marks: dict[float, str] = field(default_factory=dict)
     """Words at values; empty for round numbers and both ends."""
     grey: str = ""
@@ -35,25 +52,26 @@ class ValueScale:
     """A remark below, where there is no grey."""
 
 
-def angle_rgb(share: FloatArray) -> FloatArray:
-    """(n, 3) red, green, blue, 0 to 1, at shares (n,), 0 to 1, of the way from 0 degrees to the limit."""
-    along = np.linspace(0.0, 1.0, len(_COLOURS))
-    return np.column_stack([np.interp(share, along, _COLOURS[:, i]) for i in range(3)])
+def rgb_along(colours: Map, share: FloatArray) -> FloatArray:
+    """(n, 3) red, green, blue, 0 to 1, at shares (n,), 0 to 1, of the way along a map."""
+    along = np.linspace(0.0, 1.0, len(colours))
+    return np.column_stack([np.interp(share, along, [colour[i] for colour in colours]) for i in range(3)])
 
 
 def angle_table(max_angle_deg: float) -> vtkLookupTable:
     """Lookup table from 0 to the low-angle limit."""
-    return _table(angle_rgb(np.linspace(0.0, 1.0, 256)), 0.0, max_angle_deg)
+    return _table(ANGLES, 0.0, max_angle_deg)
 
 
-def value_table(low: float, high: float) -> vtkLookupTable:
-    """Lookup table of gaps or temperatures: dark is low, bright is high, NaN has the part's own colour."""
-    table = _table(angle_rgb(np.linspace(1.0, 0.0, 256)), low, high)
+def value_table(scale: ValueScale) -> vtkLookupTable:
+    """Lookup table of gaps or temperatures; NaN has the part's own colour."""
+    table = _table(scale.map, scale.low, scale.high)
     table.SetNanColor(*QColor(PART).getRgbF())
     return table
 
 
-def _table(rgb: FloatArray, low: float, high: float) -> vtkLookupTable:
+def _table(colours: Map, low: float, high: float) -> vtkLookupTable:
+    rgb = rgb_along(colours, np.linspace(0.0, 1.0, 256))
     table = vtkLookupTable()
     table.SetNumberOfTableValues(len(rgb))
     for i, (red, green, blue) in enumerate(rgb.tolist()):
@@ -62,9 +80,9 @@ def _table(rgb: FloatArray, low: float, high: float) -> vtkLookupTable:
     return table
 
 
-def angle_colour(share: float) -> QColor:
-    """Colour at a share, 0 to 1, of the way from 0 degrees to the limit."""
-    red, green, blue = angle_rgb(np.array([share]))[0].tolist()
+def colour_at(colours: Map, share: float) -> QColor:
+    """Colour at a share, 0 to 1, of the way along a map."""
+    red, green, blue = rgb_along(colours, np.array([share]))[0].tolist()
     return QColor.fromRgbF(red, green, blue)
 
 

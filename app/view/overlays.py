@@ -6,7 +6,7 @@ from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPaintEvent, QPen, 
 from PySide6.QtWidgets import QLabel, QWidget
 
 from app.appearance import PART, is_dark
-from app.view.colour_scales import ValueScale, angle_colour, round_step
+from app.view.colour_scales import ANGLES, Map, ValueScale, colour_at, round_step
 from core.units import FloatArray
 
 AXIS_COLOURS = ("#c0442e", "#3c8a4a", "#3a66b0")
@@ -50,7 +50,7 @@ class ColourScale(Overlay):
         step = next(step for step in (*whole, 5, 10, 20, 30) if limit_deg / step <= 5)
         marks = [angle for angle in np.arange(0, limit_deg, step).tolist() if limit_deg - angle > 0.6 * step]
         words = {mark: f"{mark:g}°" for mark in (*marks, limit_deg)}
-        self._take((0.0, limit_deg), words, self.tr("above the limit"), bright_low=True)
+        self._take((0.0, limit_deg), words, ANGLES, self.tr("above the limit"))
 
     def show_values(self, scale: ValueScale) -> None:
         """Dark is low, bright is high."""
@@ -61,12 +61,12 @@ class ColourScale(Overlay):
         room = 0.18 * (high - low)
         round_marks = [low + 0.0, *(mark for mark in between.tolist() if low + room < mark < high - room), high]
         words = scale.marks or {mark: f"{mark:g}" for mark in round_marks}
-        self._take((low, high), words, scale.grey, scale.foot)
+        self._take((low, high), words, scale.map, scale.grey, scale.foot)
 
     def _take(
-        self, ends: tuple[float, float], marks: dict[float, str], grey: str, foot: str = "", *, bright_low: bool = False
+        self, ends: tuple[float, float], marks: dict[float, str], colours: Map, grey: str, foot: str = ""
     ) -> None:
-        self.ends, self.marks, self.grey, self._foot, self._bright_low = ends, marks, grey, foot, bright_low
+        self.ends, self.marks, self._map, self.grey, self._foot = ends, marks, colours, grey, foot
         self.setAccessibleName(self.tr("Colour scale: {0}").format(self.title))
         self._drawn = None
         self.fit_text()
@@ -102,7 +102,7 @@ class ColourScale(Overlay):
         bar = QRectF(14, 9 + line, self.width() - 38, 13)
         shade = QLinearGradient(bar.topLeft(), bar.topRight())
         for share in np.linspace(0, 1, 17).tolist():
-            shade.setColorAt(share, angle_colour(share if self._bright_low else 1.0 - share))
+            shade.setColorAt(share, colour_at(self._map, share))
         painter.fillRect(bar, shade)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(self.palette().dark().color(), 1))

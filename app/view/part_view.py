@@ -46,7 +46,7 @@ class PartView(GlView):
         self._cut_mm: float | None = None
         self._fit_wanted = False
         self._plate_on, self._part_on = True, True
-        self._over = QPointF()
+        self._over: QPointF | None = None
         self._hover_timer = QTimer(self, interval=HOVER_MS, singleShot=True)
         self._hover_timer.timeout.connect(self._hover)
         self._rest_timer = QTimer(self, interval=REST_MS, singleShot=True)
@@ -97,7 +97,7 @@ class PartView(GlView):
 
     def colour_values(self, values: FloatArray, scale: ValueScale) -> None:
         """Colour all faces by a gap or a temperature. values: (n_faces,), NaN for the part's own colour."""
-        self.scene.colour_values(values, scale.low, scale.high)
+        self.scene.colour_values(values, scale)
         self.scale.show_values(scale)
         self.changed()
 
@@ -263,12 +263,18 @@ class PartView(GlView):
         if not self._hover_timer.isActive():
             self._hover_timer.start()
 
+    def hover_again(self) -> None:
+        """Something is to be said anew of the face under the mouse."""
+        if self._over is not None:
+            self._hover_timer.start()
+
     def _hover(self) -> None:
-        hit, owner = self.face_at(self._over)
+        hit, owner = self.face_at(self._over) if self._over is not None else (None, -1)
         self.face_hovered.emit(hit.face if hit is not None and owner < 0 else -1)
 
     def _left(self) -> None:
         self._hover_timer.stop()
+        self._over = None
         self.face_hovered.emit(-1)
 
     def _clicked(self, at: QPointF, keys: Qt.KeyboardModifier) -> None:

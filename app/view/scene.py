@@ -5,7 +5,7 @@ from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE, STALE_EDGE
-from app.view.colour_scales import angle_table, value_table
+from app.view.colour_scales import ValueScale, angle_table, value_table
 from app.view.meshes import coarse_mesh, line_mesh, outline_at, points_of, sharp_edges, triangle_mesh
 from app.view.plate_lines import plate_lines
 from app.view.rough_top import RoughTop
@@ -98,9 +98,9 @@ class Scene:
         self.part.colour_plainly()
         self._colours_changed()
 
-    def colour_values(self, values: FloatArray, low: float, high: float) -> None:
+    def colour_values(self, values: FloatArray, scale: ValueScale) -> None:
         """All faces by a gap or a temperature. values: (n_faces,), NaN for the part's own colour."""
-        table = value_table(low, high)
+        table = value_table(scale)
         self.low.colour_by(values[self._low_faces], table)
         self.part.colour_by(values[~face_mask(len(values), self._low_faces)], table)
         self._colours_changed()

@@ -149,14 +149,15 @@ def test_no_text_of_the_inspector_is_cut_off_at_1280_by_720(hand: Any) -> None:
     assert tabs.tabRect(tabs.count() - 1).right() <= tabs.width()
 
 
-def test_colours_of_the_angle_scale_are_cividis_as_matplotlib_has_it() -> None:
-    """Cividis: Nuñez, Anderton, Renslow, PLoS ONE 13(7) e0199239 (2018); matplotlib carries their table."""
+def test_colours_of_the_scales_are_those_that_matplotlib_has() -> None:
+    """Cividis: Nuñez, Anderton, Renslow, PLoS ONE 13(7) e0199239 (2018); viridis: Smith, van der Walt (2015)."""
     from matplotlib import colormaps
 
-    from app.view.colour_scales import angle_rgb
+    from app.view.colour_scales import ANGLES, GAPS, HEAT, rgb_along
 
     share = np.linspace(0.0, 1.0, 256)
-    assert np.abs(angle_rgb(share) - colormaps["cividis_r"](share)[:, :3]).max() < 0.025  # 6 of 255
+    for ours, theirs in ((ANGLES, "cividis_r"), (HEAT, "cividis"), (GAPS, "viridis")):
+        assert np.abs(rgb_along(ours, share) - colormaps[theirs](share)[:, :3]).max() < 0.025  # 6 of 255
 
 
 def test_colours_reach_the_picture_of_the_part(hand: Any) -> None:
