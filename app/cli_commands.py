@@ -134,13 +134,13 @@ def _with_build(job: Job, options: argparse.Namespace) -> Job:
         plate = replace(plate, size_mm=(width, depth), height_mm=height)
     if options.border is not None:
         plate = replace(plate, border_mm=options.border)
+    if options.apart is not None:
+        plate = replace(plate, apart_mm=options.apart)
     if options.blade is not None:
         plate = replace(plate, blade_deg=options.blade)
     job = replace(job, plate=plate)
     if options.kind is not None:
         job = replace(job, sink=replace(job.sink, kind=options.kind))
-    if options.apart is not None:
-        job = replace(job, sink=replace(job.sink, apart_mm=options.apart))
     gap = job.gap if options.gap is None else GapChoice(gap_mm=options.gap)
     laser = job.laser if options.layer is None else replace(job.laser, layer_mm=options.layer)
     check_gap_against_layer(gap.gap_mm, laser.layer_mm)

@@ -105,8 +105,8 @@ def _file_and_edit(bench: "Workbench") -> tuple[Command, ...]:
         Command(name="quit", text=tr("&Quit"), run=bench.window.close, keys="Ctrl+Q"),
         Command(name="undo", text=tr("&Undo"), run=state.undo, keys=Keys.StandardKey.Undo, picture="undo"),
         Command(name="redo", text=tr("&Redo"), run=state.redo, keys="Ctrl+Shift+Z", picture="redo"),
-        Command(name="pick_all", text=tr("Pick all patches"), run=session.pick_all, keys="Ctrl+Shift+A"),
-        Command(name="clear_picks", text=tr("Clear picked faces"), run=session.clear_picks, keys="Esc"),
+        Command(name="pick_all", text=tr("Pick all patches"), run=session.picker.pick_all, keys="Ctrl+Shift+A"),
+        Command(name="clear_picks", text=tr("Clear picked faces"), run=session.picker.clear, keys="Esc"),
         Command(name="copy_patches", text=tr("Copy the patch table"), run=bench.tree.copy_patches),
     )
 

@@ -35,7 +35,7 @@ class GapMapper(QObject):
             session.result is not None
             and session.result.sinks
             and session.result_is_current
-            and (tried is None or tried == session.job.gap.gap_mm)
+            and (tried is None or tried == session.settings.job.gap.gap_mm)
         )
 
     @property

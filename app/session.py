@@ -8,13 +8,13 @@ from PySide6.QtCore import QObject, Signal
 from app.background import Background
 from app.builder import Builder
 from app.job_state import JobState
-from app.picking import added, patches_of_picks, pick_with_face
+from app.picker import Picker
 from app.placed_part import Opened, PlacedPart, opened_again, opened_from, place, placed_key
+from app.sink_settings import SinkSettings
 from core.export.result import JobResult
 from core.gap.gap_choice import GapChoice
-from core.job import Job, Pick, faces_of, pick_of
+from core.job import Job, faces_of
 from core.job_file import save_job
-from core.part.downskin import grow_faces
 from core.part.part import Part
 from core.part.patch import Patch
 from core.progress import GoesOn
@@ -45,14 +45,15 @@ class Session(QObject):
         self.background = background
         self.placed: PlacedPart | None = None
         self.picked: tuple[Patch, ...] = ()
-        self.current = 0
-        """Number of the picked patch whose estimate is shown."""
+        self.settings = SinkSettings(state, self)
+        """Of the pick whose estimate is shown."""
+        self.picker = Picker(self)
         self.preview_gap_mm: float | None = None
         self._raw: Part | None = None
         self._raw_key: tuple[str, str | None] = ("", None)
         self._picks_for: tuple[object, ...] = ()
         self._part_is_new = False
-        self._previews: dict[Pick, TopPreview] = {}
+        self._previews: dict[object, TopPreview] = {}
         self.builder = Builder(state, background, self)
         self.builder.changed.connect(self.result_changed)
         self.builder.ended.connect(self._build_ended)
@@ -105,7 +106,8 @@ class Session(QObject):
     def _opened(self, opened: Opened) -> None:
         self._raw, self._raw_key = opened.raw, (opened.job.part_file, opened.job.units)
         self.placed = opened.placed
-        self._picks_for, self._previews, self.current = (), {}, 0
+        self._picks_for, self._previews = (), {}
+        self.settings.look_at(0)
         self.preview_gap(None)
         self.builder.part = opened.placed.part
         self.builder.forget()
@@ -135,7 +137,8 @@ class Session(QObject):
             self._part_is_new = False
             self.part_changed.emit(True)
             self.patches_changed.emit()
-        if self.preview_gap_mm is not None and not (self.builder.at_once and job.gap.gap_mm == self.preview_gap_mm):
+        tried_mm = self.preview_gap_mm
+        if tried_mm is not None and not (self.builder.at_once and self.settings.job.gap.gap_mm == tried_mm):
             self.preview_gap(None)
         if self._raw is None:
             return
@@ -188,12 +191,12 @@ class Session(QObject):
 
     def _follow_picks(self) -> None:
         """Patches of the picks, anew when picks, part or layer changed."""
-        wanted = (self.job.picks, self.placed)
+        wanted = ([pick.runs for pick in self.job.picks], self.placed)
         if self.part is not None and wanted != self._picks_for:
             self.picked = self._patches_of_picks(self.part) if self.job.picks else ()
             self._picks_for = wanted
-            self._previews = {pick: top for pick, top in self._previews.items() if pick in self.job.picks}
-            self.current = max(0, len(self.picked) - 1)
+            self._previews = {runs: top for runs, top in self._previews.items() if runs in wanted[0]}
+            self.settings.look_at(max(0, len(self.picked) - 1))
             self.picks_changed.emit()
 
     def _patches_of_picks(self, part: Part) -> tuple[Patch, ...]:
@@ -205,63 +208,21 @@ class Session(QObject):
             self._refused(str(refusal))
             return ()
 
-    # Picking -------------------------------------------------------------------------------------
-
-    def pick_face(self, face: int, how: str) -> None:
-        """A face was clicked: 'only' replaces the picks, 'add' adds, 'toggle' adds or removes."""
-        if self.part is None or self.placed is None:
-            return
-        job = self.job
-        owner = pick_with_face(job.picks, face)
-        if owner is not None and how == "toggle":
-            self.set_picks(tuple(pick for pick in job.picks if pick is not owner), self.tr("Remove picked face"))
-            return
-        faces = grow_faces(self.part, face, job.max_angle_deg, job.grow_angle_deg)
-        if len(faces) == 0:
-            self.said.emit("note", self._why_not(float(self.placed.angles_deg[face])), "")
-            return
-        before = () if how == "only" else job.picks
-        step = self.tr("Pick face") if how == "only" else self.tr("Add face")
-        self.set_picks(added(before, faces, self.placed.patch_of_face), step)
-
-    def _why_not(self, angle_deg: float) -> str:
-        if angle_deg >= 90:
-            return self.tr("This face does not look down, so it needs no sink.")
-        if angle_deg < self.job.max_angle_deg:
-            return self.tr("This face lies on the build plate, so it needs no sink.")
-        return self.tr(
-            "This face stands at {0}°, above the low-angle limit of {1}°; raise the limit to pick it."
-        ).format(f"{angle_deg:.1f}", f"{self.job.max_angle_deg:g}")
-
-    def pick_patches(self, ids: set[int]) -> None:
-        """Pick whole patches by id; a patch that is picked already, even in part, stays as it is."""
-        if self.placed is None:
-            return
-        owners = self.placed.patch_of_face
-        kept = tuple(pick for pick in self.job.picks if patches_of_picks((pick,), owners) <= ids)
-        have = patches_of_picks(kept, owners)
-        new = tuple(pick_of(patch.faces) for patch in self.patches if patch.id in ids - have)
-        self.set_picks((*kept, *new), self.tr("Pick patches"))
-
-    def pick_all(self) -> None:
-        """Pick every patch."""
-        self.pick_patches({patch.id for patch in self.patches})
-
-    def clear_picks(self) -> None:
-        self.set_picks((), self.tr("Clear picked faces"))
-
-    def set_picks(self, picks: tuple[Pick, ...], step: str) -> None:
-        self.state.set(replace(self.job, picks=picks), step)
-
     # Preview while the slider moves --------------------------------------------------------------
 
-    def previews(self) -> list[TopPreview]:
-        """One preview of the sink's top per pick; made once and kept."""
-        if self.part is not None:
-            for pick in self.job.picks:
-                if pick not in self._previews:
-                    self._previews[pick] = TopPreview.of(self.part, faces_of(pick))
-        return [self._previews[pick] for pick in self.job.picks if pick in self._previews]
+    def previews(self) -> list[tuple[TopPreview, float]]:
+        """One preview of the sink's top per pick, made once and kept, each with its gap in mm."""
+        settings = self.settings
+        tops: list[tuple[TopPreview, float]] = []
+        for pick in self.job.picks:
+            if self.part is None:
+                break
+            if pick.runs not in self._previews:
+                self._previews[pick.runs] = TopPreview.of(self.part, faces_of(pick))
+            moves = pick is settings.pick if settings.own else not pick.has_own
+            gap_mm = self.job.for_pick(pick).gap.gap_mm
+            tops.append((self._previews[pick.runs], (self.preview_gap_mm or gap_mm) if moves else gap_mm))
+        return tops
 
     def preview_gap(self, gap_mm: float | None) -> None:
         """The gap under the slider; None ends the preview. After release it stays until the exact sinks are built."""
@@ -272,16 +233,12 @@ class Session(QObject):
     def _build_ended(self) -> None:
         self.preview_gap(None)
 
-    def show_estimate_of(self, number: int) -> None:
-        self.current = number
-        self.preview_changed.emit()
-
     def window(self) -> GapWindow | None:
-        """Gap window and 1-D estimate for the current pick, at the slider's gap or else the job's."""
-        if not self.picked or not self.job.picks:
+        """Gap window and 1-D estimate for the pick looked at, at the slider's gap or else its own."""
+        number = self.settings.number
+        if number >= len(self.picked):
             return None
-        number = min(self.current, len(self.picked) - 1, len(self.job.picks) - 1)
-        job = replace(self.job.for_pick(self.job.picks[number]), picks=())
+        job = replace(self.settings.job, picks=())
         gap = GapChoice(gap_mm=self.preview_gap_mm or job.gap.gap_mm)
         return gap_windows(replace(job, gap=gap), (self.picked[number],))[0]
 

@@ -35,7 +35,7 @@ class ViewLink(QObject):
         session.state.changed.connect(self._show_plate)
         view.face_clicked.connect(self._clicked)
         view.face_hovered.connect(self._hovered)
-        view.clear_wanted.connect(session.clear_picks)
+        view.clear_wanted.connect(session.picker.clear)
         view.sink_clicked.connect(self.sink_chosen)
         strip.height_chosen.connect(view.cut_at)
         self._shown_result: object = None
@@ -68,19 +68,18 @@ class ViewLink(QObject):
 
     def _show_preview(self) -> None:
         """While the slider moves: the tops at its gap in place of the sinks."""
-        gap_mm = self._session.preview_gap_mm
-        if gap_mm is None:
+        if self._session.preview_gap_mm is None:
             self.view.end_preview()
             return
         tops = self._session.previews()
         if not tops:
             return
-        points = [top.points_mm(gap_mm) for top in tops]
+        points = [top.points_mm(gap_mm) for top, gap_mm in tops]
         shape = tuple(len(some) for some in points)
         if shape != self._preview_shape:
             self._preview_shape = shape
             starts = np.cumsum([0, *shape[:-1]])
-            triangles = np.concatenate([top.triangles + start for top, start in zip(tops, starts, strict=True)])
+            triangles = np.concatenate([top.triangles + start for (top, _), start in zip(tops, starts, strict=True)])
             self.view.start_preview(np.concatenate(points), triangles)
         else:
             self.view.move_preview(points[0] if len(points) == 1 else np.concatenate(points))
@@ -93,7 +92,7 @@ class ViewLink(QObject):
         self.view.set_sinks_stale(not self._session.result_is_current)
 
     def _clicked(self, face: int, how: str) -> None:
-        self._session.pick_face(face, how)
+        self._session.picker.pick_face(face, how)
         self.picked.emit()
 
     def _hovered(self, face: int) -> None:

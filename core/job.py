@@ -41,6 +41,11 @@ class Pick:
             before = last
 
     @property
+    def has_own(self) -> bool:
+        """True when it has a gap or dimensions of its own."""
+        return self.gap is not None or self.sink is not None
+
+    @property
     def last_face(self) -> int:
         """The highest triangle number of the pick."""
         return self.runs[-1][1]

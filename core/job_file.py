@@ -27,7 +27,7 @@ ADDED = {
     "sink.neck_mm": 2,
     "sink.drain_pitch_mm": 2,
     "sink.drain_mm": 2,
-    "sink.apart_mm": 3,
+    "plate.apart_mm": 3,
 }
 """Keys that files of a lower schema may lack; they then take their default."""
 OWN = {"gap": GapChoice, "sink": SinkChoice}

@@ -73,7 +73,6 @@ def run_job(
         part,
         built.sinks,
         plate=job.plate,
-        apart_mm=job.sink.apart_mm,
         layer_mm=job.laser.layer_mm,
         patches=picked,
         d90_um=job.powder.d90_um,

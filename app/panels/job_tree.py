@@ -216,7 +216,7 @@ class JobTree(QTreeWidget):
 
     def _rows_chosen(self) -> None:
         ids = {row.data(0, NUMBER) for row in self.selectedItems() if row.data(0, KIND) == "patch"}
-        self._session.pick_patches(ids)
+        self._session.picker.pick_patches(ids)
 
     def _clicked(self, row: QTreeWidgetItem) -> None:
         kind = row.data(0, KIND)
@@ -251,7 +251,7 @@ class JobTree(QTreeWidget):
         if event.matches(QKeySequence.StandardKey.Copy):
             self.copy_patches()
         elif event.key() == Qt.Key.Key_Escape:
-            self._session.clear_picks()
+            self._session.picker.clear()
         else:
             super().keyPressEvent(event)
 

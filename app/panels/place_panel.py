@@ -121,6 +121,8 @@ class PlacePanel(QWidget):
             ("height_mm", self.tr("Build height"), "mm", self.tr("Set build height"), ""),
             ("border_mm", self.tr("Free border"), "mm", self.tr("Set plate border"),
              self.tr("Strip along the plate's edge that stays free.")),
+            ("apart_mm", self.tr("Sinks apart"), "mm", self.tr("Set distance of sinks"),
+             self.tr("Sinks nearer to each other than this are named, as they may grow together.")),
             ("blade_deg", self.tr("Recoater blade"), "°", self.tr("Set recoater blade"),
              self.tr("Direction of the blade from the X axis: 90° lies along Y and travels along X.")),
         ):  # fmt: skip

@@ -1,11 +1,13 @@
 """Kind and dimensions of the sinks; only what the kind has is shown."""
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.job_state import JobState
-from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind_value, take
+from app.panels.fields import ChoiceBox, FieldNote, Form, NumberField, Section, take
+from app.sink_settings import SinkSettings
 from core.job import Job
 from core.sink.sink_choice import KINDS
 
@@ -29,17 +31,19 @@ class Dimension:
 class SinkForm(QWidget):
     """Two blocks: the sink itself, and its legs on the plate."""
 
-    def __init__(self, state: JobState, parent: QWidget | None = None) -> None:
+    def __init__(self, state: JobState, settings: SinkSettings, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._state = state
+        self._settings = settings
         self.fields: dict[str, NumberField] = {}
+        self._notes: dict[str, FieldNote] = {}
         self._rows: list[tuple[Form, QWidget | QHBoxLayout, frozenset[str]]] = []
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self._sink_section())
         self.legs = self._legs_section()
         column.addWidget(self.legs)
-        state.changed.connect(self._show)
+        for signal in (state.changed, settings.looked):
+            signal.connect(self._show)
         self._show()
 
     def _sink_section(self) -> Section:
@@ -88,11 +92,6 @@ class SinkForm(QWidget):
                 help_text=self.tr("Slope of the roofs between fins, from the plate."),
                 kinds=WALLS,
                 unit="°",
-            ),
-            Dimension(
-                key="apart_mm",
-                label=self.tr("Sinks apart"),
-                help_text=self.tr("Sinks nearer to each other than this are named, as they may grow together."),
             ),
         ):
             self._add(form, dimension)
@@ -154,40 +153,35 @@ class SinkForm(QWidget):
         )
         field.setToolTip(f"{dimension.help_text} {field.toolTip()}")
         note = form.add(dimension.label, field)
-        bind_value(field, note, self._state, self.tr("Set {0}").format(dimension.label.lower()), "sink", key)
-        self.fields[key] = field
+        step = self.tr("Set {0}").format(dimension.label.lower())
+        field.edited.connect(lambda value: self._change(note, step, {key: value}))
+        self.fields[key], self._notes[key] = field, note
         self._rows.append((form, field, dimension.kinds))
 
     def _show(self) -> None:
-        sink = self._state.job.sink
+        sink = self._settings.job.sink
         self.kind.show_choice(sink.kind)
         for form, row, kinds in self._rows:
             form.set_row_visible(row, sink.kind in kinds)
+        for key, field in self.fields.items():
+            field.show_value(getattr(sink, key))
+            self._notes[key].say("")
         self.legs.setVisible(sink.kind in STANDING)
         self.free.setChecked(sink.direction_deg is not None)
         self.direction.setEnabled(sink.direction_deg is not None)
         self.direction.show_value(sink.direction_deg or 0.0)
 
-    def _kind_chosen(self) -> None:
-        sink = self._state.job.sink
-        kind = self.kind.currentData()
+    def _change(self, note: FieldNote, step: str, dimensions: dict[str, Any], *, merge: bool = True) -> None:
         take(
-            self._kind_note,
-            lambda: self._state.set(
-                replace(self._state.job, sink=replace(sink, kind=kind)), self.tr("Set kind of sink")
-            ),
+            note,
+            lambda: self._settings.change(step, sink=replace(self._settings.job.sink, **dimensions), merge=merge),
         )
+
+    def _kind_chosen(self) -> None:
+        self._change(self._kind_note, self.tr("Set kind of sink"), {"kind": self.kind.currentData()}, merge=False)
 
     def _direction_chosen(self, chosen: bool) -> None:
         self._set_direction(self.direction.value() if chosen else None)
 
     def _set_direction(self, angle_deg: float | None) -> None:
-        sink = self._state.job.sink
-        take(
-            self._direction_note,
-            lambda: self._state.set(
-                replace(self._state.job, sink=replace(sink, direction_deg=angle_deg)),
-                self.tr("Set fin direction"),
-                merge=True,
-            ),
-        )
+        self._change(self._direction_note, self.tr("Set fin direction"), {"direction_deg": angle_deg})

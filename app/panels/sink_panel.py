@@ -1,10 +1,9 @@
 """Second page of the inspector: the gap over its window, the live estimate, and the sink's dimensions."""
 
 import math
-from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSlider, QStyle, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QPushButton, QSlider, QStyle, QVBoxLayout, QWidget
 
 from app.panels.estimate_table import EstimateTable
 from app.panels.fields import ChoiceBox, Form, NumberField, Section, plain_text, take
@@ -27,13 +26,14 @@ class SinkPanel(QWidget):
 
     def __init__(self, session: Session, gap_unit: str = UNITS[0], parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._session, self._state = session, session.state
+        self._session, self._state, self._settings = session, session.state, session.settings
         self._proposed_mm = DEFAULT.gap.gap_mm
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
+        column.addWidget(self._which_section())
         column.addWidget(self._gap_section())
         column.addWidget(self._estimate_section())
-        self.sink = SinkForm(self._state, self)
+        self.sink = SinkForm(self._state, self._settings, self)
         column.addWidget(self.sink)
         column.addStretch(1)
         self.unit.setCurrentText(gap_unit)
@@ -43,7 +43,32 @@ class SinkPanel(QWidget):
         self._state.changed.connect(self._show)
         session.picks_changed.connect(self._show)
         session.preview_changed.connect(self._show_gap)
+        self._settings.looked.connect(self._show)
         self._show()
+
+    def _which_section(self) -> QWidget:
+        """Which sink the page is about, and whether it has settings of its own."""
+        box = QWidget(self)
+        column = QVBoxLayout(box)
+        column.setContentsMargins(0, 4, 0, 0)
+        self.hint = plain_text(
+            self.tr("Click a coloured face in the view, or a patch in the list, to give it a sink."), self
+        )
+        self.which = ChoiceBox(self.tr("Sink"), self)
+        self.which.activated.connect(self._settings.look_at)
+        self.own = QCheckBox(self.tr("Settings of its own"), self)
+        self.own.setToolTip(self.tr("Ticked, gap and dimensions on this page change this sink only."))
+        self.own.clicked.connect(self._settings.set_own)
+        self.for_all = QPushButton(self.tr("Give to all"), self)
+        self.for_all.setToolTip(self.tr("All sinks take the gap and dimensions of this one."))
+        self.for_all.clicked.connect(self._settings.give_to_all)
+        row = QHBoxLayout()
+        row.addWidget(self.own, 1)
+        row.addWidget(self.for_all)
+        for widget in (self.hint, self.which):
+            column.addWidget(widget)
+        column.addLayout(row)
+        return box
 
     def _gap_section(self) -> Section:
         section = Section(self.tr("Powder gap"), self)
@@ -87,14 +112,9 @@ class SinkPanel(QWidget):
 
     def _estimate_section(self) -> Section:
         section = Section(self.tr("Estimate, until a coupon replaces it"), self)
-        self.which = ChoiceBox(self.tr("Patch of the estimate"), self)
-        self.which.activated.connect(self._session.show_estimate_of)
         self.table = EstimateTable(self)
-        self.hint = plain_text(
-            self.tr("Click a coloured face in the view, or a patch in the list, to give it a sink."), self
-        )
-        for widget in (self.hint, self.which, self.table):
-            section.body.addWidget(widget)
+        section.body.addWidget(self.table)
+        self.estimate = section
         return section
 
     # Showing the job -----------------------------------------------------------------------------
@@ -104,21 +124,25 @@ class SinkPanel(QWidget):
         self._set_slider_range()
         picked = self._session.picked
         self.hint.setVisible(not picked)
-        self.table.setVisible(bool(picked))
-        self.which.setVisible(len(picked) > 1)
+        self.estimate.setVisible(bool(picked))
+        own = any(pick.has_own for pick in self._state.job.picks)
+        for widget in (self.which, self.own):
+            widget.setVisible(len(picked) > 1 or own)
+        self.own.setChecked(self._settings.own)
+        self.for_all.setVisible(self._settings.own)
         with QSignalBlocker(self.which):
             self.which.clear()
             for patch in picked:
                 self.which.addItem(
-                    self.tr("Patch {0}, {1} mm², from {2}°").format(
+                    self.tr("Under patch {0}, {1} mm², from {2}°").format(
                         patch.id, f"{patch.area_mm2:.1f}", f"{patch.lowest_angle_deg:.1f}"
                     )
                 )
-            self.which.setCurrentIndex(min(self._session.current, len(picked) - 1))
+            self.which.setCurrentIndex(self._settings.number)
         self._show_gap()
 
     def _show_gap(self) -> None:
-        gap_mm = self._session.preview_gap_mm or self._state.job.gap.gap_mm
+        gap_mm = self._session.preview_gap_mm or self._settings.job.gap.gap_mm
         if not self.slider.isSliderDown():
             with QSignalBlocker(self.slider):
                 self.slider.setValue(round(1000 * gap_mm))
@@ -140,7 +164,7 @@ class SinkPanel(QWidget):
             self.verdict.setToolTip(window.text)
             self._proposed_mm = window.proposed_gap_mm
             self.propose.setText(self.tr("Take {0}").format(gap_words(self._proposed_mm, self.unit.currentText())))
-            self.propose.setEnabled(abs(self._proposed_mm - self._state.job.gap.gap_mm) > 1e-9)
+            self.propose.setEnabled(abs(self._proposed_mm - self._settings.job.gap.gap_mm) > 1e-9)
 
     # Changing the gap ----------------------------------------------------------------------------
 
@@ -162,7 +186,7 @@ class SinkPanel(QWidget):
 
     def _set_gap(self, gap_mm: float) -> bool:
         step = self.tr("Set gap to {0}").format(gap_words(gap_mm, self.unit.currentText()))
-        return take(self.note, lambda: self._state.set(replace(self._state.job, gap=GapChoice(gap_mm=gap_mm)), step))
+        return take(self.note, lambda: self._settings.change(step, gap=GapChoice(gap_mm=gap_mm)))
 
     def _use_unit(self) -> None:
         """Slider, field, bar and table all show the gap in the chosen unit."""

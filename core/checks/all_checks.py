@@ -27,7 +27,6 @@ def all_checks(
     plate: Plate,
     layer_mm: float,
     patches: tuple[Patch, ...],
-    apart_mm: float = 0.2,
     d90_um: float = 45.0,
     max_angle_deg: float = 45.0,
     blade_deg: float = 90.0,
@@ -40,9 +39,9 @@ def all_checks(
 ) -> tuple[Finding, ...]:
     """Findings on placed part and sinks, each sink judged by its own gap and dimensions; a stop forbids export.
 
-    apart_mm: sinks nearer to each other are named. blade_deg: plan direction of the recoater blade from the X axis.
-    density_kg_m3, speed_mm_s and hatch_mm, when all are given, add what each sink costs. thorough: look for powder
-    among finer cells and behind necks, which takes some seconds. Raises Stopped when told to stop.
+    blade_deg: plan direction of the recoater blade from the X axis. density_kg_m3, speed_mm_s and hatch_mm, when all
+    are given, add what each sink costs. thorough: look for powder among finer cells and behind necks, which takes
+    some seconds. Raises Stopped when told to stop.
     """
     findings = check_envelope(part, sinks, plate)
     if sinks:
@@ -87,7 +86,7 @@ def all_checks(
         counted = [found for found in built if found is not None]
         findings += counted or [check_gap_in_layers(least_gap_mm, layer_mm)]
         findings += [found for patch in patches if (found := check_covered(sinks, patch.id)) is not None]
-        findings += check_sinks_apart(sinks, apart_mm)
+        findings += check_sinks_apart(sinks, plate.apart_mm)
         order = check_removal_order(sinks, ways, part_of(goes_on, 0.7, 0.8))
         findings += [order] if order is not None else []
         findings += check_pockets(

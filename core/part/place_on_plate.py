@@ -34,6 +34,8 @@ class Plate:
     height_mm: float = 300.0
     border_mm: float = 2.0
     """Strip along the plate's edge that stays free."""
+    apart_mm: float = 0.2
+    """Sinks nearer to each other than this may grow together and are named (common practice, no source)."""
     blade_deg: float = 90.0
     """Plan direction of the recoater blade from the X axis; 90 is a blade along Y, which travels along X."""
     origin: str = "centre"
@@ -46,6 +48,8 @@ class Plate:
             raise Refusal("The build plate needs a positive width, depth and height in mm.")
         if not 0 <= self.border_mm < min(self.size_mm) / 2:
             raise Refusal("The plate border must be at least 0 mm and less than half the plate.")
+        if not 0 < self.apart_mm <= 20:
+            raise Refusal(f"Sinks {self.apart_mm:g} mm apart are out of range; set 0.01 to 20 mm.")
         if not -360 <= self.blade_deg <= 360:
             raise Refusal("The recoater blade needs a direction in degrees from the X axis, such as 90 for along Y.")
         if self.origin not in ("centre", "corner"):

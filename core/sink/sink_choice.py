@@ -40,8 +40,6 @@ class SinkChoice:
     """Distance of cross openings through the walls, by which powder drains; 0 for none."""
     drain_mm: float = 2.0
     """Width of those openings."""
-    apart_mm: float = 0.2
-    """Sinks nearer to each other than this may grow together and are named (common practice, no source)."""
 
     def __post_init__(self) -> None:
         numbers = (
@@ -55,7 +53,6 @@ class SinkChoice:
             self.neck_mm,
             self.drain_pitch_mm,
             self.drain_mm,
-            self.apart_mm,
         )
         if self.kind not in KINDS:
             raise Refusal(f"There is no sink kind '{self.kind}'; choose fins, plate, block or edge.")
@@ -88,8 +85,6 @@ class SinkChoice:
             )
         if not 0.5 <= self.drain_mm <= 20:
             raise Refusal(f"Cross openings of {self.drain_mm:g} mm are out of range; set 0.5 to 20 mm.")
-        if not 0 < self.apart_mm <= 20:
-            raise Refusal(f"Sinks {self.apart_mm:g} mm apart are out of range; set 0.01 to 20 mm.")
         if not 45 <= self.roof_deg <= 80:
             raise Refusal(f"A roof of {self.roof_deg:g} degrees is out of range; set 45 to 80.")
 

@@ -71,7 +71,7 @@ def test_a_job_of_schema_2_opens_with_the_distance_of_sinks_at_its_default() -> 
     """Written before the distance between sinks could be set."""
     job = open_job(OLD_JOBS / "schema-2.underfin")
     assert (job.alloy, job.gap.gap_mm, job.sink.neck_mm, job.sink.drain_pitch_mm) == ("Ti-6Al-4V", 0.42, 0.8, 6.0)
-    assert job.sink.apart_mm == 0.2 and job.schema == Job().schema
+    assert job.plate.apart_mm == 0.2 and job.schema == Job().schema
 
 
 def test_an_old_job_is_saved_as_a_new_one(tmp_path: Path) -> None:

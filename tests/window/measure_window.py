@@ -104,7 +104,7 @@ def measure_slider(part: Path) -> dict[str, float]:
         bench.open_file(part)
         while bench.session.part is None or bench.background.busy():
             app.processEvents()
-        bench.session.pick_all()
+        bench.session.picker.pick_all()
         bench.show_page("sink")
         app.processEvents()
         slider = bench.sink_panel.slider

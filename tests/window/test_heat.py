@@ -24,7 +24,7 @@ COARSE_MM = 4.0
 @pytest.fixture
 def coarse(hand: Any) -> Any:
     """The bracket with sinks under both patches, cells of 4 mm, ready to be followed."""
-    hand.bench.session.pick_all()
+    hand.bench.session.picker.pick_all()
     hand.wait_for_sinks()
     hand.bench.show_page("heat")
     hand.bench.heat_panel.fields["cell_mm"].setValue(COARSE_MM)

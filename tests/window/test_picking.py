@@ -75,7 +75,7 @@ def test_a_picked_patch_has_the_number_that_the_whole_chain_gives_it(hand: Any, 
     bench.session.builder.at_once = False
     ceiling = next(patch for patch in bench.session.patches if patch.id == 2)
     half = pick_of(ceiling.faces[:1])  # one of the two triangles of the flat ceiling
-    bench.session.set_picks((half,), "Pick face")
+    bench.session.picker.set_picks((half,), "Pick face")
     hand.click(hand.pixel_of_patch_from(1, "back"), SHIFT)
     job = bench.state.job
     part = load_placed_part(job)
@@ -84,8 +84,8 @@ def test_a_picked_patch_has_the_number_that_the_whole_chain_gives_it(hand: Any, 
     assert [patch.id for patch in run_job(job, part=part).picked] == [3, 1]
     rows = [bench.tree.patch_row.child(i).text(0) for i in range(bench.tree.patch_row.childCount())]
     assert rows == ["Patch 2", "Patch 1", "Patch 3, picked"]
-    assert [bench.sink_panel.which.itemText(i).split(",")[0] for i in range(2)] == ["Patch 3", "Patch 1"]
-    bench.session.clear_picks()
+    assert [bench.sink_panel.which.itemText(i).split(",")[0] for i in range(2)] == ["Under patch 3", "Under patch 1"]
+    bench.session.picker.clear()
     assert bench.tree.patch_row.childCount() == 2
 
 
@@ -109,7 +109,7 @@ def test_a_steep_face_is_not_picked_and_the_reason_is_said(hand: Any) -> None:
     bench, part = hand.bench, hand.bench.session.part
     assert part is not None
     wall = int(np.flatnonzero(np.abs(part.normals[:, 2]) < 1e-9)[0])
-    bench.session.pick_face(wall, "only")
+    bench.session.picker.pick_face(wall, "only")
     assert bench.state.job.picks == ()
     assert "needs no sink" in bench.message_bar.text.text()
 
