@@ -36,6 +36,7 @@ from core.refusal import Refusal
 from core.sink.build_sink import build_sink
 from core.sink.sink_choice import SinkChoice
 from tests.sink.promises import broken, measured
+from tests.sink.simple_parts import low_faces, shelf
 from tests.sink.solid_as_read import Solid
 
 SIZE_MM = 60.0
@@ -148,6 +149,13 @@ def loaded(name: str, folder: Path) -> Part:
     corners = vtk_to_numpy(surface.GetPolys().GetConnectivityArray()).reshape(-1, 3)
     points = (points - points.min(axis=0)) * (SIZE_MM / float(np.ptp(points, axis=0).max()))
     return load_part(write_stl(folder / "mesh.stl", points, corners.astype(np.int32)), "mm")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _compiled() -> None:
+    """What is timed below doesn't wait for the compiler."""
+    part = shelf()
+    build_sink(part, low_faces(part), SinkChoice(), GAP_MM, name="sink")
 
 
 CASES = [
