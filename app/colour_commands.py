@@ -31,7 +31,8 @@ def colour_commands(bench: "Workbench") -> tuple[Command, ...]:
 
     def colour(key: str, title: str) -> Command:
         text = tr("Colours: {0}").format(title[:1].lower() + title[1:])
-        return Command(name=f"colour_{key}", text=text, run=lambda _=False: colours.choose(key))
+        tip = tr("The sinks lie in front of it from below; hide them to see it whole") if key == "gap" else ""
+        return Command(name=f"colour_{key}", text=text, run=lambda _=False: colours.choose(key), tip=tip)
 
     return tuple(colour(one.key, one.title) for one in colours.colourings)
 
