@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.background import Background
+from app.folder_writer import FolderWriter
 from app.job_state import JobState
 from core.export.result import JobResult
 from core.job import Job
@@ -31,21 +32,17 @@ def load_builder(goes_on: GoesOn) -> None:
     import core.run_job  # noqa: F401
 
 
-class Builder(QObject):
+class Builder(FolderWriter):
     """Holds the last result and whether it still belongs to the job."""
 
     changed = Signal()
     """Sinks were built, dropped, or became out of date."""
     ended = Signal()
     """A build ended, with sinks or without."""
-    exported = Signal(str, tuple)
-    """Folder and the names of the files written."""
-    refused = Signal(str)
-    failed = Signal(str)
 
     def __init__(self, state: JobState, background: Background, parent: QObject | None = None) -> None:
-        super().__init__(parent)
-        self._state, self._background = state, background
+        super().__init__(background, parent)
+        self._state = state
         self.at_once = True
         """Build after every change, or only when asked."""
         self.thorough = False
@@ -56,7 +53,6 @@ class Builder(QObject):
         self._result_for: Job | None = None
         self._looked_closer = False
         self._refused_for: Job | None = None
-        self._folder = Path()
         self._timer = QTimer(self, interval=BUILD_AFTER_MS, singleShot=True)
         self._timer.timeout.connect(self.build)
 
@@ -143,24 +139,13 @@ class Builder(QObject):
         if result is None or not self.is_current:
             self.refused.emit(self.tr("The sinks are not built for the job as it is; build them, then export."))
             return
-        self._folder = folder
 
-        def work(goes_on: GoesOn) -> tuple[str, ...]:
+        def write(goes_on: GoesOn) -> tuple[str, ...]:
             from core.export.write_job import write_result  # see load_builder
 
             return write_result(result, folder, pictures=pictures, goes_on=goes_on)
 
-        self._background.start(
-            "export",
-            self.tr("Writing to {0}").format(folder.name),
-            work,
-            done=self._wrote,
-            refused=self.refused.emit,
-            failed=self.failed.emit,
-        )
-
-    def _wrote(self, names: tuple[str, ...]) -> None:
-        self.exported.emit(str(self._folder), names)
+        self.write_into(folder, "export", write)
 
     def close(self) -> None:
         """Stop the timer; the window is closing."""

@@ -7,6 +7,9 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Signal
 
 from app.background import TAKES_MINUTES, Background
+from app.folder_writer import FolderWriter
+from app.heat_card import HeatCard
+from app.heat_quick import HeatQuick
 from app.session import Session
 from core.export.result import JobResult
 from core.heat.compare_heat import HeatComparison
@@ -27,21 +30,17 @@ def effort(share: float) -> float:
     return min(1.0, BANDS_SHARE + half * (build + layers * layers))
 
 
-class HeatFollower(QObject):
+class HeatFollower(FolderWriter):
     """Holds the last comparison and whether it still belongs to the job and to what was chosen here."""
 
     changed = Signal()
     """A comparison came, a run began or ended, or what is shown became out of date."""
-    exported = Signal(str, tuple)
-    """Folder and the names of the files written."""
-    refused = Signal(str)
-    failed = Signal(str)
 
     def __init__(
         self, session: Session, background: Background, choice: HeatChoice, parent: QObject | None = None
     ) -> None:
-        super().__init__(parent)
-        self._session, self._background = session, background
+        super().__init__(background, parent)
+        self._session = session
         self.choice = choice
         self.comparison: HeatComparison | None = None
         self.halfway = False
@@ -50,7 +49,9 @@ class HeatFollower(QObject):
         self._shown_for: tuple[Job, HeatChoice] | None = None
         self._running_for: tuple[Job, HeatChoice] | None = None
         self._half_done: Path | None = None
-        self._folder = Path()
+        self.quick, self.card = HeatQuick(session, background, self), HeatCard(background, self)
+        self.quick.failed.connect(self.failed)
+        self.card.failed.connect(self.failed)
         session.result_changed.connect(self._follow)
 
     @property
@@ -130,6 +131,7 @@ class HeatFollower(QObject):
             self.comparison, self._result, self._shown_for = None, None, None
         if self.running and self._running_for != (self._session.job, self.choice):
             self._background.stop(TAKES_MINUTES)
+        self.quick.follow(self.choice)
         self.changed.emit()
 
     def export(self, folder: Path) -> None:
@@ -138,24 +140,13 @@ class HeatFollower(QObject):
         if result is None or comparison is None or not self.is_current:
             self.refused.emit(self.tr("The build was not followed for the job as it is; follow it, then export."))
             return
-        self._folder = folder
 
-        def work(goes_on: GoesOn) -> tuple[str, ...]:
+        def write(goes_on: GoesOn) -> tuple[str, ...]:
             from core.export.write_heat import write_heat  # see load_builder
 
             return write_heat(comparison, result, folder)
 
-        self._background.start(
-            "export heat",
-            self.tr("Writing to {0}").format(folder.name),
-            work,
-            done=self._wrote,
-            refused=self.refused.emit,
-            failed=self.failed.emit,
-        )
-
-    def _wrote(self, names: tuple[str, ...]) -> None:
-        self.exported.emit(str(self._folder), names)
+        self.write_into(folder, "export heat", write)
 
     def close(self) -> None:
         """Remove the kept state; the window is closing and the background has ended."""

@@ -1,18 +1,22 @@
-"""Fifth page of the inspector: follow the build with the sinks and without, and read what it gave."""
+"""Fifth page of the inspector: three depths of answer on the heat, and following the build with and without sinks."""
 
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QGuiApplication, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QToolButton, QVBoxLayout, QWidget
 
 from app.appearance import icon
 from app.heat_follower import HeatFollower
 from app.panels.fields import ChoiceBox, FieldNote, Form, NumberField, Section, plain_text, take
+from app.panels.heat_depths import HeatDepths, Row, in_celsius
 from app.panels.heat_table import HeatTable, as_text
 from app.session import Session
 from core.heat.compare_heat import HeatComparison
 from core.heat.heat_choice import HeatChoice
+from core.heat.heat_notes import FULL, LIVE, QUICK, cell_notes
+from core.heat.quick_look import QuickHeat
+from core.run_window import gap_windows
 
 DEFAULT = HeatChoice()
 MOST_IMBALANCE = 0.01
@@ -20,7 +24,7 @@ MOST_IMBALANCE = 0.01
 
 
 class HeatPanel(QWidget):
-    """Three settings and the rest to unfold, a button to start and one to stop, results patch by patch."""
+    """What is known of a patch, settings and the rest to unfold, a button to start and one to stop, results."""
 
     export_wanted = Signal()
     choice_changed = Signal(object)
@@ -32,16 +36,34 @@ class HeatPanel(QWidget):
         self.fields: dict[str, NumberField] = {}
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
+        column.addWidget(self._depth_section())
         column.addWidget(self._run_section())
         column.addWidget(self._result_section())
         column.addStretch(1)
         follower.changed.connect(self._show)
+        follower.quick.changed.connect(self._show)
+        follower.card.changed.connect(self._show_machine)
         session.result_changed.connect(self._show)
         session.picks_changed.connect(self._show)
         self._show()
 
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._follower.card.look()
+
+    def _depth_section(self) -> Section:
+        section = Section(self.tr("Between layers: three depths of answer"), self)
+        self.which = ChoiceBox(self.tr("Patch of the result"), self)
+        self.which.currentIndexChanged.connect(self._show)
+        self.depths = HeatDepths(self)
+        self.depth_words = plain_text(parent=self)
+        for widget in (self.which, self.depths, self.depth_words):
+            section.body.addWidget(widget)
+        self.known = section
+        return section
+
     def _run_section(self) -> Section:
-        section = Section(self.tr("Layer by layer, with the sinks and without"), self)
+        section = Section(self.tr("Full build, layer by layer"), self)
         form, more = Form(self), Form(self)
         for place, key, label, unit, decimals, step, tip in (
             (form, "cell_mm", self.tr("Cell size"), "mm", 2, 0.5,
@@ -79,6 +101,11 @@ class HeatPanel(QWidget):
         self.unfold.toggled.connect(
             lambda on: self.unfold.setArrowType(Qt.ArrowType.DownArrow if on else Qt.ArrowType.RightArrow)
         )
+        self.machine = ChoiceBox(self.tr("Machine"), self)
+        for name, key in ((self.tr("processor"), "processor"), (self.tr("NVIDIA card"), "card")):
+            self.machine.addItem(name, key)
+        self.machine.activated.connect(self._machine_chosen)
+        form.add(self.tr("Worked on by"), self.machine)
         self.run_button, self.stop_button = QPushButton(self.tr("Follow the build"), self), QPushButton(self)
         self.run_button.clicked.connect(self._follower.run)
         self.stop_button.setText(self.tr("Stop"))
@@ -94,10 +121,8 @@ class HeatPanel(QWidget):
         return section
 
     def _result_section(self) -> Section:
-        section = Section(self.tr("Estimate, calibrate with the coupon"), self)
+        section = Section(self.tr("What the full build gave"), self)
         self.out_of_date = plain_text(self.tr("Out of date: the job or the settings above changed."), self)
-        self.which = ChoiceBox(self.tr("Patch of the result"), self)
-        self.which.currentIndexChanged.connect(self._show_patch)
         self.table = HeatTable(self)
         self.facts = plain_text(parent=self)
         self.copy_button = QPushButton(self.tr("Copy table"), self)
@@ -108,7 +133,7 @@ class HeatPanel(QWidget):
         row = QHBoxLayout()
         row.addWidget(self.copy_button)
         row.addWidget(self.export_button)
-        for widget in (self.out_of_date, self.which, self.table, self.facts):
+        for widget in (self.out_of_date, self.table, self.facts):
             section.body.addWidget(widget)
         section.body.addLayout(row)
         self.result = section
@@ -123,10 +148,16 @@ class HeatPanel(QWidget):
 
         take(note, change)
 
+    def _machine_chosen(self) -> None:
+        choice = replace(self._follower.choice, machine=self.machine.currentData())
+        self._follower.set_choice(choice)
+        self.choice_changed.emit(choice)
+
     def _show(self) -> None:
         follower, comparison = self._follower, self._follower.comparison
         for key, field in self.fields.items():
             field.show_value(getattr(follower.choice, key))
+        self._show_machine()
         running, refusal = follower.running, follower.refusal()
         self.run_button.setIcon(icon("process"))
         self.run_button.setEnabled(not running and not refusal and not follower.is_current)
@@ -134,9 +165,69 @@ class HeatPanel(QWidget):
         self.stop_button.setEnabled(running)
         self.state_words.setText(self._words(refusal))
         self.state_words.setVisible(bool(self.state_words.text()))
+        self._show_depths()
         self.result.setVisible(comparison is not None)
         if comparison is not None:
             self._show_result(comparison)
+
+    def _show_machine(self) -> None:
+        """The card can be chosen where there is one; a choice kept from elsewhere can be taken back."""
+        card, chosen = self._follower.card, self._follower.choice.machine
+        self.machine.show_choice(chosen)
+        self.machine.setEnabled(bool(card.name) or chosen == "card")
+        self.machine.setToolTip(card.name or card.reason)
+
+    def _show_depths(self) -> None:
+        session, quick, comparison = self._session, self._follower.quick, self._follower.comparison
+        ids = [patch.id for patch in session.picked]
+        if [self.which.itemData(i) for i in range(self.which.count())] != ids:
+            with QSignalBlocker(self.which):
+                kept = self.which.currentData()
+                self.which.clear()
+                for number in ids:
+                    self.which.addItem(self.tr("Patch {0}").format(number), number)
+                self.which.setCurrentIndex(max(0, self.which.findData(kept)))
+        self.which.setVisible(len(ids) > 1)
+        self.known.setVisible(bool(ids))
+        patch = self.which.currentData()
+        looked = next((p for p in quick.answer.patches if p.patch == patch), None) if quick.answer else None
+        followed = next((p for p in comparison.patches if p.patch == patch), None) if comparison else None
+        self.depths.show_row(LIVE, self._live(patch))
+        self.depths.show_row(QUICK, (looked.with_c, looked.without_c) if looked else None, current=quick.is_current)
+        self.depths.show_row(
+            FULL, (followed.with_c, followed.without_c) if followed else None, current=self._follower.is_current
+        )
+        self.depth_words.setText(
+            self.tr(
+                "Estimates, to be calibrated with the coupon. 1-D and quick look are steady, as if layers at that "
+                "height never ended, and end at the solidus; the full build follows every layer in time."
+            )
+            + self._quick_words(looked)
+        )
+        self.table.setVisible(followed is not None)
+        if followed is not None:
+            self.table.show_patch(followed)
+
+    def _live(self, patch: int | None) -> Row | None:
+        """The 1-D estimate of a patch for the job as it is, as temperatures."""
+        session = self._session
+        if patch is None or len(session.picked) != len(session.job.picks):
+            return None
+        windows = gap_windows(session.job, session.picked)
+        estimate = next((window.estimate for window in windows if window.patch.id == patch), None)
+        return None if estimate is None else in_celsius(estimate, session.job.laser.preheat_c)
+
+    def _quick_words(self, looked: QuickHeat | None) -> str:
+        quick = self._follower.quick
+        if quick.looking:
+            return "\n" + self.tr("The quick look is under way…")
+        if looked is None or quick.answer is None:
+            return ""
+        if not quick.is_current:
+            return "\n" + self.tr("The quick look is out of date; it follows once the sinks are built.")
+        words = self.tr("Quick look on cells of {0} mm: their size leaves ± {1} K with the sink, ± {2} K without.")
+        moved = (f"{k:.0f}" for k in (looked.cells.with_k, looked.cells.without_k))
+        return "\n" + words.format(f"{quick.answer.cell_mm:g}", *moved)
 
     def _words(self, refusal: str) -> str:
         if self._follower.running:
@@ -152,14 +243,6 @@ class HeatPanel(QWidget):
         self.out_of_date.setVisible(not current)
         for widget in (self.table, self.facts, self.export_button, self.copy_button):
             widget.setEnabled(current)
-        ids = [heat.patch for heat in comparison.patches]
-        if [self.which.itemData(i) for i in range(self.which.count())] != ids:
-            with QSignalBlocker(self.which):
-                self.which.clear()
-                for heat in comparison.patches:
-                    self.which.addItem(self.tr("Patch {0}").format(heat.patch), heat.patch)
-        self.which.setVisible(len(ids) > 1)
-        self._show_patch()
         lost = max(comparison.with_sinks.imbalance, comparison.without.imbalance)
         words = self.tr(
             "Cells of {0} mm, {1} in all. Heat put in and given off agree to {2} %. Build time {3} h."
@@ -169,15 +252,11 @@ class HeatPanel(QWidget):
             f"{max(100 * lost, 0.01):.2g}",
             f"{comparison.with_sinks.build_time_s / 3600:.1f}",
         )
-        words += " " + self.tr("Thin walls need cells of about their thickness; compare with smaller ones.")
+        job = self._session.job
+        notes = cell_notes(comparison.patches, comparison.cell_mm, job.sink, job.laser.preheat_c) if current else ()
         if lost > MOST_IMBALANCE:
             words += " " + self.tr("That is too much to trust them.")
-        self.facts.setText(words)
-
-    def _show_patch(self) -> None:
-        comparison = self._follower.comparison
-        if comparison is not None and comparison.patches:
-            self.table.show_patch(comparison.patches[max(0, self.which.currentIndex())])
+        self.facts.setText("\n".join((words, *notes)))
 
     def _copy(self) -> None:
         if self._follower.comparison is not None:

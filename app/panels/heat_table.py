@@ -9,7 +9,7 @@ from core.heat.heat_result import PatchHeat
 
 HEADS = ("patch", "with_sinks_c", "with_low_c", "with_high_c", "without_c", "without_low_c", "without_high_c",
          "cooler_by_k", "hottest_with_c", "hottest_without_c", "peak_with_c", "peak_without_c",
-         "through_gap_w_m2")  # fmt: skip
+         "through_gap_w_m2", "cell_error_with_k", "cell_error_without_k", "cell_error_cooler_k")  # fmt: skip
 
 
 class HeatTable(QWidget):
@@ -30,6 +30,7 @@ class HeatTable(QWidget):
         rows = (
             ("between", self.tr("Between layers"), self.tr("Mean of the patch just before the next layer."), 2),
             ("band", self.tr("its band"), self.tr("From what powder and absorptivity may be, low to high."), 2),
+            ("cells", self.tr("from the cells"), self.tr("How far the mean moves on larger cells."), 2),
             ("hottest", self.tr("Hottest place"), self.tr("The hottest face of the patch between layers."), 2),
             ("peak", self.tr("Just after exposure"), self.tr("Mean of the patch, smoothed over a cell."), 2),
             ("cooler", self.tr("Cooler by"), self.tr("How much cooler the patch stays thanks to its sink."), 1),
@@ -58,11 +59,13 @@ class HeatTable(QWidget):
             "between without": f"{heat.without_c.nominal:.0f}",
             "band with": _band(heat.with_c),
             "band without": _band(heat.without_c),
+            "cells with": f"± {heat.cells.with_k:.0f} K",
+            "cells without": f"± {heat.cells.without_k:.0f} K",
             "hottest with": f"{heat.hottest_with_c:.0f}",
             "hottest without": f"{heat.hottest_without_c:.0f}",
             "peak with": f"{heat.peak_with_c:.0f}",
             "peak without": f"{heat.peak_without_c:.0f}",
-            "cooler": f"{heat.cooler_by_k:.0f} K",
+            "cooler": f"{heat.cooler_by_k:.0f} ± {heat.cells.cooler_k:.0f} K",
             "flux": f"{heat.through_gap_w_m2:.3g} W/m²" if heat.through_gap_w_m2 < 1000
             else f"{heat.through_gap_w_m2 / 1000:.3g} kW/m²",
         }  # fmt: skip
@@ -81,7 +84,7 @@ def as_text(comparison: HeatComparison) -> str:
         row = (
             heat.with_c.nominal, heat.with_c.low, heat.with_c.high, heat.without_c.nominal, heat.without_c.low,
             heat.without_c.high, heat.cooler_by_k, heat.hottest_with_c, heat.hottest_without_c, heat.peak_with_c,
-            heat.peak_without_c, heat.through_gap_w_m2,
+            heat.peak_without_c, heat.through_gap_w_m2, heat.cells.with_k, heat.cells.without_k, heat.cells.cooler_k,
         )  # fmt: skip
         lines.append("\t".join([str(heat.patch), *(f"{value:.1f}" for value in row)]))
     return "\n".join(lines) + "\n"

@@ -95,6 +95,31 @@ def test_the_table_for_people_says_that_it_is_an_estimate(run: Run, samples: Pat
     assert "estimate, calibrate with the coupon" in out and "cooler K" in out and "heat.json" in out
 
 
+def test_a_quick_look_writes_one_file_that_holds_what_is_printed(run: Run, job: Path, tmp_path: Path) -> None:
+    code, out, err = run("heat", job, "--out", tmp_path / "out", "--quick", "--json")
+    assert (code, err) == (0, "")
+    values = json.loads(out)
+    assert [p.name for p in (tmp_path / "out").iterdir()] == ["heat-quick.json"] == values["files"]
+    written = json.loads((tmp_path / "out" / "heat-quick.json").read_text())
+    assert written == {key: values[key] for key in written} and values["depth"] == "quick look"
+    for patch in values["patches"]:
+        for band in (patch["with_sinks_c"], patch["without_c"]):
+            assert 80 < band["low"] <= band["nominal"] <= band["high"]
+        assert patch["cooler_by_k"] > 5
+        assert patch["estimate_without_c"] > patch["without_c"]["nominal"]  # 1-D gives the wall no part in it
+    assert "as if layers at that height never ended" in values["notes"][0]
+
+
+def test_a_card_that_is_not_there_is_said_before_anything_is_built(
+    run: Run, job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "cupy", None)
+    code, out, err = run("heat", job, "--out", tmp_path / "out", "--machine", "card")
+    assert (code, out) == (2, "") and err.count("\n") == 1
+    assert "No NVIDIA card" in err and "follow the build on the processor" in err
+    assert not (tmp_path / "out").exists()
+
+
 def test_ctrl_c_keeps_the_state_and_going_on_gives_the_same_bytes(
     finished: tuple[Path, subprocess.CompletedProcess[str]], job: Path, tmp_path: Path
 ) -> None:

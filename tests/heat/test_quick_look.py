@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from core.export.result import JobResult
 from core.heat.build_3d import Build
 from core.heat.column_1d import TOP_LOSS_W_M2K, estimate_patch
 from core.heat.heat_choice import HeatChoice
@@ -16,8 +17,11 @@ from core.heat.heat_tables import constant_tables, heat_tables
 from core.heat.laser_settings import LaserSettings
 from core.heat.materials import alloy
 from core.heat.powder_choice import PowderChoice
-from core.heat.quick_look import STANDS_MM, quick_look, quick_patches
+from core.heat.quick_look import STANDS_MM, QuickAnswer, quick_look
 from core.job_file import new_job
+from core.progress import Stopped
+from core.refusal import Refusal
+from core.run_heat import run_quick_look
 from core.run_job import run_job
 from core.run_window import ledge
 from core.sink.sink_choice import SinkChoice
@@ -92,19 +96,51 @@ def test_a_build_that_exposes_the_same_height_for_hours_comes_to_the_quick_answe
     np.testing.assert_allclose(quick, long_build, rtol=0.05)
 
 
+def bracket(**changed: object) -> JobResult:
+    job = new_job(BRACKET)
+    return run_job(replace(job, sink=SinkChoice(kind="block"), laser=replace(job.laser, **changed)), all_patches=True)  # type: ignore[arg-type]
+
+
+def test_bands_hold_the_quick_look_and_twice_the_light_twice_the_rise() -> None:
+    """A steady rise is in proportion to the heat; the absorptivity alone leaves a quarter open on either side."""
+    choice = HeatChoice(cell_mm=2.5)
+    half, whole = (run_quick_look(bracket(absorptivity=a), choice) for a in (0.2, 0.4))
+    assert [look.patch for look in whole.patches] == [1, 2] and whole.cell_mm == 2.5
+    for one, two in zip(half.patches, whole.patches, strict=True):
+        for less, more in ((one.with_c, two.with_c), (one.without_c, two.without_c)):
+            assert more.nominal - 80 == pytest.approx(2 * (less.nominal - 80), rel=1e-3)  # 80 °C is the plate's
+            low, high = ((value - 80) / (less.nominal - 80) for value in (less.low, less.high))
+            assert low <= 0.75 + 1e-6 and high >= 1.25 - 1e-6
+        assert one.cooler_by_k > 0
+
+
+def test_no_steady_temperature_is_told_above_the_solidus() -> None:
+    hot = run_quick_look(bracket(absorptivity=0.9, power_w=400.0), HeatChoice(cell_mm=3.0))
+    solidus_c = alloy("316L").solidus_k - 273.15
+    assert max(look.without_c.nominal for look in hot.patches) == pytest.approx(solidus_c)
+    assert max(look.without_c.high for look in hot.patches) == pytest.approx(solidus_c)
+
+
+def test_a_quick_look_can_be_stopped_and_needs_a_sink() -> None:
+    result = bracket()
+    with pytest.raises(Stopped):
+        run_quick_look(result, HeatChoice(cell_mm=3.0), lambda share: share < 0.5)
+    with pytest.raises(Refusal, match="no sink"):
+        run_quick_look(replace(result, sinks=()))
+
+
 def test_the_bracket_is_looked_at_within_a_second_and_its_sinks_cool() -> None:
     """200,000 cells, two patches, with sinks and without; one processor's time, so that a busy machine doesn't tell."""
-    result = run_job(replace(new_job(BRACKET), sink=SinkChoice(kind="block")), all_patches=True)
-    sinks = np.concatenate([sink.vertices_mm[sink.triangles] for sink in result.sinks])
-    tables = heat_tables(alloy("316L"), PowderChoice())
+    result = bracket()
+    choice = HeatChoice(cell_mm=1.24)  # 80 x 68 x 70 mm with the powder around
 
-    def look() -> list[tuple[float, float]]:
-        found = quick_patches(result.part, sinks, result.picked, tables, result.job.laser, HeatChoice(), cells=200_000)
-        return [(patch.rise_with_k, patch.rise_without_k) for patch in found]
+    def look() -> QuickAnswer:
+        return run_quick_look(result, choice)
 
-    rises = look()
+    answer = look()
+    assert 195_000 < answer.n_cells < 210_000
     start = time.thread_time()
-    assert look() == rises  # the same bits each time
+    assert look() == answer  # the same bits each time
     assert time.thread_time() - start < 1.0
-    for with_k, without_k in rises:
-        assert 10 < with_k < 0.95 * without_k
+    for patch in answer.patches:
+        assert 10 < patch.with_c.nominal - 80 < 0.95 * (patch.without_c.nominal - 80)

@@ -1,6 +1,7 @@
 """The comparison on the sample bracket, in coarse cells: what a sink must do, whatever the numbers are."""
 
 import json
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -13,6 +14,8 @@ from core.export.write_heat import heat_values, write_heat
 from core.heat import compare_heat as compare
 from core.heat.compare_heat import HeatComparison
 from core.heat.heat_choice import HeatChoice
+from core.heat.heat_notes import cell_notes
+from core.heat.heat_result import CellError
 from core.heat.powder_choice import PowderChoice
 from core.job import Job
 from core.job_file import new_job
@@ -137,8 +140,71 @@ def test_cells_larger_than_the_walls_are_said_to_hide_the_sink(result: JobResult
     fins = replace(result, job=new_job(BRACKET))
     notes = heat_values(comparison, fins)["notes"]
     assert any("Cells of 3 mm" in note and "at most 1 mm" in note for note in notes)
-    assert not any("Cells of" in note for note in heat_values(comparison, result)["notes"])
+    assert not any("thinnest walls" in note for note in heat_values(comparison, result)["notes"])
     assert json.dumps(heat_values(comparison, result), allow_nan=False)
+
+
+@pytest.mark.parametrize("cell_mm", [4.0, 3.0])
+def test_default_fins_cool_every_patch_on_cells_much_larger_than_their_walls(cell_mm: float) -> None:
+    """Walls of 1.5 mm: links are cut at the surfaces, so metal that leads down is never lost between cells."""
+    result = run_job(new_job(BRACKET), all_patches=True)
+    assert result.job.sink.kind == "fins" and result.job.sink.fin_thickness_mm <= 0.5 * cell_mm
+    for heat in run_heat(result, HeatChoice(cell_mm=cell_mm)).patches:
+        assert heat.cooler_by_k > 20
+        assert heat.through_gap_w_m2 > 0
+
+
+def test_an_error_in_proportion_to_the_cells_is_found_whole() -> None:
+    """By hand: T = 100 + 30 h and 200 + 10 h; cells of 1 mm are off by 30 and 10 K, the difference by 20 K."""
+    rises = {times: np.array([100.0 + 30.0 * times, 200.0 + 10.0 * times]) for times in (1.0, 2.0, 3.5)}
+    for times in (2.0, 3.5):
+        found = CellError.of(rises[1.0], [(times, rises[times])])
+        assert (found.with_k, found.without_k, found.cooler_k) == pytest.approx((30.0, 10.0, 20.0))
+    alike = CellError.of(rises[1.0], [(2.0, rises[1.0]), (3.5, rises[3.5])])  # alike by chance on one of them
+    assert alike.with_k == pytest.approx(30.0)
+
+
+def test_the_error_of_the_cells_holds_what_finer_ones_read(result: JobResult, comparison: HeatComparison) -> None:
+    finer = run_heat(result, replace(COARSE, cell_mm=2.0))
+    for coarse, fine in zip(comparison.patches, finer.patches, strict=True):
+        assert abs(coarse.with_c.nominal - fine.with_c.nominal) <= coarse.cells.with_k
+        assert abs(coarse.without_c.nominal - fine.without_c.nominal) <= coarse.cells.without_k
+
+
+def test_cells_that_matter_are_named_with_a_size_to_choose(result: JobResult, comparison: HeatComparison) -> None:
+    """A tenth of the rise may be left open; an error in proportion to the cells is halved by halving them."""
+    worst = comparison.patches[0]
+    rise_k = worst.without_c.nominal - 80.0
+    sink = result.job.sink
+
+    def notes(share: float) -> tuple[str, ...]:
+        moved = CellError(with_k=share * rise_k, without_k=0.0, cooler_k=0.0)
+        return cell_notes([replace(worst, cells=moved)], 2.0, sink, 80.0)
+
+    assert notes(0.09) == ()
+    assert "patch 1" in notes(0.125)[0] and "Cells of 1.6 mm" in notes(0.125)[0]
+    assert "Cells of 1 mm would about halve" in notes(0.5)[0]
+
+
+def test_without_a_card_following_on_one_says_what_to_do(result: JobResult, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "cupy", None)
+    with pytest.raises(Refusal, match=r"No NVIDIA card can be used.*or follow the build on the processor"):
+        run_heat(result, replace(COARSE, machine="card"))
+    with pytest.raises(Refusal, match="choose processor or card"):
+        replace(COARSE, machine="abacus")
+
+
+@pytest.mark.card
+def test_on_a_card_a_stopped_run_goes_on_to_the_processors_answer(
+    result: JobResult, comparison: HeatComparison, tmp_path: Path
+) -> None:
+    choice = replace(COARSE, machine="card")
+    with pytest.raises(Stopped):
+        run_heat(result, choice, stopping_at(0.8), half_done=tmp_path)
+    assert list(tmp_path.glob("*.half"))
+    for its, mine in zip(run_heat(result, choice, half_done=tmp_path).patches, comparison.patches, strict=True):
+        assert its.with_c.nominal == pytest.approx(mine.with_c.nominal, abs=0.1)
+        assert its.without_c.nominal == pytest.approx(mine.without_c.nominal, abs=0.1)
 
 
 def test_the_table_of_layers_is_empty_where_the_part_has_no_metal(
