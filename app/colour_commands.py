@@ -20,7 +20,7 @@ def make_colours(bench: "Workbench") -> ColourLink:
     colours = ColourLink(bench.session, bench.view, (gap, *bench.heat_link.colourings), bench)
     for changed in (mapper.changed, bench.heat.changed):
         changed.connect(colours.follow)
-    mapper.changed.connect(bench.view.hover_again)
+    mapper.changed.connect(bench.view.hover)
     bench.link.more_words = (gap.words, bench.heat_link.words)
     return colours
 

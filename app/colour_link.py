@@ -14,8 +14,13 @@ ANGLE = "angle"
 class Colouring(Protocol):
     """One way to colour the part."""
 
-    key: str
-    title: str
+    @property
+    def key(self) -> str:
+        """Its short name."""
+
+    @property
+    def title(self) -> str:
+        """Its name in the list."""
 
     def state(self) -> Hashable:
         """What would be shown now, cheap to compare; None when there is nothing to show."""

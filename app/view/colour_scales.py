@@ -66,7 +66,8 @@ def angle_table(max_angle_deg: float) -> vtkLookupTable:
 def value_table(scale: ValueScale) -> vtkLookupTable:
     """Lookup table of gaps or temperatures; NaN has the part's own colour."""
     table = _table(scale.map, scale.low, scale.high)
-    table.SetNanColor(*QColor(PART).getRgbF())
+    plain = QColor(PART)
+    table.SetNanColor(plain.redF(), plain.greenF(), plain.blueF(), 1.0)
     return table
 
 

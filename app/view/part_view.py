@@ -48,7 +48,7 @@ class PartView(GlView):
         self._plate_on, self._part_on = True, True
         self._over: QPointF | None = None
         self._hover_timer = QTimer(self, interval=HOVER_MS, singleShot=True)
-        self._hover_timer.timeout.connect(self._hover)
+        self._hover_timer.timeout.connect(self.hover)
         self._rest_timer = QTimer(self, interval=REST_MS, singleShot=True)
         self._rest_timer.timeout.connect(self._outline_cut)
         self.hovered.connect(self._moved_over)
@@ -263,14 +263,11 @@ class PartView(GlView):
         if not self._hover_timer.isActive():
             self._hover_timer.start()
 
-    def hover_again(self) -> None:
-        """Something is to be said anew of the face under the mouse."""
+    def hover(self) -> None:
+        """Tell of the face under the mouse, be it for a move or because there is something else to say of it."""
         if self._over is not None:
-            self._hover_timer.start()
-
-    def _hover(self) -> None:
-        hit, owner = self.face_at(self._over) if self._over is not None else (None, -1)
-        self.face_hovered.emit(hit.face if hit is not None and owner < 0 else -1)
+            hit, owner = self.face_at(self._over)
+            self.face_hovered.emit(hit.face if hit is not None and owner < 0 else -1)
 
     def _left(self) -> None:
         self._hover_timer.stop()
