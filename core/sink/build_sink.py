@@ -32,8 +32,8 @@ SPARE_SHARE = 1.0
 """Share of what simplifying may cost that a top keeps in spare."""
 UNEVEN_UM, UNEVEN_SHARE = 5.0, 0.017
 """A gap that is wider than asked by more than this over 1 % of the patch is said to be uneven."""
-EVEN_MM, EVENNESS = 3.9e-3, 0.013
-"""The net follows the patch within this, or this share of the gap; with what simplifying may cost below UNEVEN."""
+EVENNESS = 0.013
+"""Share of the gap within which the net follows the patch; with what simplifying may cost below UNEVEN_SHARE."""
 SIMPLER_MM, SIMPLER_SHARE = 1e-3, 0.004
 """Points of the top that lie this near to the plane of their neighbours, or this share of the gap, are merged; the
 exact check comes after."""
@@ -105,7 +105,7 @@ def _build_one(
     goes_on: GoesOn,
 ) -> Sink:  # fmt: skip
     """Build, gate, measure exactly; when nearer than the gap, build again that much farther away."""
-    tolerance = max(EVEN_MM, EVENNESS * place.gap_mm)
+    tolerance = EVENNESS * place.gap_mm
     keep = place.gap_mm + SPARE_SHARE * simpler_mm(place.gap_mm)
     aim = keep + LOWER_SHARE * tolerance  # what is judged right keeps the gap even where it bends nearer
     net = net_over(
