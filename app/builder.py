@@ -14,7 +14,7 @@ from core.part.part import Part
 from core.progress import GoesOn
 
 if TYPE_CHECKING:
-    from core.export.write_report import Picture
+    from core.heat.compare_heat import HeatComparison
 
 BUILD_AFTER_MS = 350
 """Edits that follow each other faster than this lead to one build."""
@@ -133,8 +133,11 @@ class Builder(FolderWriter):
         self.failed.emit(details)
         self.ended.emit()
 
-    def export(self, folder: Path, pictures: "tuple[Picture, ...]" = ()) -> None:
-        """Write the result into a folder in the background, just as the command line does."""
+    def export(self, folder: Path, heat: "HeatComparison | None" = None) -> None:
+        """Write the result into a folder in the background, just as the command line does.
+
+        heat: the same build followed in 3-D, for the report.
+        """
         result = self.result
         if result is None or not self.is_current:
             self.refused.emit(self.tr("The sinks are not built for the job as it is; build them, then export."))
@@ -143,7 +146,7 @@ class Builder(FolderWriter):
         def write(goes_on: GoesOn) -> tuple[str, ...]:
             from core.export.write_job import write_result  # see load_builder
 
-            return write_result(result, folder, pictures=pictures, goes_on=goes_on)
+            return write_result(result, folder, heat=heat, goes_on=goes_on)
 
         self.write_into(folder, "export", write)
 

@@ -1,20 +1,17 @@
 """Opening, saving and exporting: asks for files, guards unsaved changes, hands over to the session."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QBuffer, QIODevice, QObject, QUrl, Signal
-from PySide6.QtGui import QDesktopServices, QPixmap
+from PySide6.QtCore import QObject, QUrl, Signal
+from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QWidget
 
 from app import messages
+from app.heat_follower import HeatFollower
 from app.placed_part import JOB_ENDING
 from app.session import Session
 from app.settings import Settings
 from app.view.part_view import PartView
-
-if TYPE_CHECKING:
-    from core.export.write_report import Picture
 
 
 class FileCommands(QObject):
@@ -24,9 +21,11 @@ class FileCommands(QObject):
     said = Signal(str, str, str)
     """Level, sentence, details."""
 
-    def __init__(self, session: Session, view: PartView, settings: Settings, window: QWidget) -> None:
+    def __init__(
+        self, session: Session, heat: HeatFollower, view: PartView, settings: Settings, window: QWidget
+    ) -> None:
         super().__init__(window)
-        self._session, self._view, self._settings, self._window = session, view, settings, window
+        self._session, self._heat, self._view, self._settings, self._window = session, heat, view, settings, window
         session.builder.exported.connect(self.tell_exported)
         session.opened.connect(self.remember)
 
@@ -80,16 +79,11 @@ class FileCommands(QObject):
         return self.save() if answer == "save" else answer == "discard"
 
     def export(self) -> None:
-        """Ask for a folder and write everything into it, with a picture of the view for the job sheet."""
+        """Ask for a folder and write everything into it; the report shows the heat of the build when it is known."""
         folder = messages.ask_export_folder(self._window, self._settings.last_folder())
         if folder is not None:
             self._settings.set_last_folder(str(folder))
-            self._session.builder.export(folder, (self._picture(),))
-
-    def _picture(self) -> "Picture":
-        from core.export.write_report import Picture  # only an export needs it
-
-        return Picture(caption=self.tr("Part and sinks on the build plate"), png=_png(self._view.picture()))
+            self._session.builder.export(folder, self._heat.comparison if self._heat.is_current else None)
 
     def tell_exported(self, folder: str, names: tuple[str, ...]) -> None:
         """Say what was written where."""
@@ -107,10 +101,3 @@ class FileCommands(QObject):
     def show_folder(self, folder: Path) -> None:
         """Open a folder in the desktop's file manager."""
         QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder)))
-
-
-def _png(pixmap: QPixmap) -> bytes:
-    buffer = QBuffer()
-    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    pixmap.save(buffer, "PNG")
-    return bytes(buffer.data().data())

@@ -63,7 +63,7 @@ class Workbench(QObject):
         self.link = ViewLink(self.session, self.view, self.strip, self)
         self.heat_link = HeatLink(self.session, self.heat, self.strip, self)
         self.colours = make_colours(self)
-        self.files = FileCommands(self.session, self.view, self.settings, window)
+        self.files = FileCommands(self.session, self.heat, self.view, self.settings, window)
         self.commands = make_commands(self)
         self._make_status_bar()
         self._wire()

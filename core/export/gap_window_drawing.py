@@ -1,49 +1,49 @@
-"""A small drawing of one patch's gap window for the job sheet."""
+"""A small drawing of one patch's gap window for the report."""
 
 import math
 
+from core.export.report_blocks import TEXT_MM
+from core.export.report_drawing import INK, Drawing, Label, Mark, box
 from core.heat.estimate import Estimate
 
-WIDTH, HEIGHT = 620, 46
-SIDE, TOP, BAR = 10, 15, 12
-FUSE, HEAT, BETWEEN, GROUND, INK = "#c9b458", "#6d8fb3", "#9fcfca", "#e4e8eb", "#23282d"
+WIDTH_MM, HEIGHT_MM = TEXT_MM, 13.5
+SIDE_MM, TOP_MM, BAR_MM = 3.0, 4.4, 4.2
+FUSE, HEAT, BETWEEN, GROUND = "#c9b458", "#6d8fb3", "#9fcfca", "#e4e8eb"
 LEGEND = (
-    "Ochre: band of the fuse limit. Blue: band of the heat limit. Teal: gap window between the two nominal limits. "
-    "Black line: chosen gap. Axis in mm, normal to the face."
+    "Ochre, above: band of the fuse limit. Blue, below: band of the heat limit. Teal: gap window between the nominal "
+    "limits. Black line: chosen gap. Axis in mm, normal to the face."
 )
 
 
-def gap_window_svg(estimate: Estimate, gap_mm: float) -> str:
-    """SVG text: fuse and heat limits with their bands, the window between, and the chosen gap; axis in mm."""
+def gap_window_drawing(estimate: Estimate, gap_mm: float) -> Drawing:
+    """Fuse and heat limits with their bands, the window between, and the chosen gap; axis in mm."""
     fuse, heat = estimate.fuse_limit_mm, estimate.heat_limit_mm
     known = [v for v in (fuse.high, heat.nominal, heat.high, gap_mm) if math.isfinite(v)]
     right_mm = _round_up(min(max(known) * 1.1, max(6 * gap_mm, 3 * fuse.nominal, 0.5)))
 
     def x(value_mm: float) -> float:
-        return SIDE + (WIDTH - 2 * SIDE) * min(max(value_mm, 0.0), right_mm) / right_mm
+        return SIDE_MM + (WIDTH_MM - 2 * SIDE_MM) * min(max(value_mm, 0.0), right_mm) / right_mm
 
-    def box(from_mm: float, to_mm: float, colour: str) -> str:
+    def bar(from_mm: float, to_mm: float, colour: str, top: float = 0.0, high: float = 1.0) -> Mark:
         width = max(x(to_mm) - x(from_mm), 0.0)
-        return f'<rect x="{x(from_mm):.1f}" y="{TOP}" width="{width:.1f}" height="{BAR}" fill="{colour}"/>'
-
-    def label(at: float, y: int, text: str, anchor: str) -> str:
-        return f'<text x="{at:.1f}" y="{y}" font-size="9" fill="{INK}" text-anchor="{anchor}">{text}</text>'
+        return box(x(from_mm), TOP_MM + top * BAR_MM, width, high * BAR_MM, colour)
 
     title = f"Patch {estimate.patch}: {window_words(estimate)}; gap {gap_mm:g} mm (estimate)"
-    parts = [
-        f'<svg viewBox="0 0 {WIDTH} {HEIGHT}" width="100%" font-family="sans-serif" role="img" aria-label="{title}">',
-        label(SIDE, 10, title, "start"),
-        box(0, right_mm, GROUND),
-        box(fuse.nominal, heat.nominal, BETWEEN),
-        box(heat.low, heat.high, HEAT),
-        box(fuse.low, fuse.high, FUSE),
-        f'<rect x="{x(gap_mm) - 1:.1f}" y="{TOP - 3}" width="2" height="{BAR + 6}" fill="{INK}"/>',
+    marks: list[Mark] = [
+        Label(at=(SIDE_MM, 3.0), text=title, size_mm=2.6),
+        bar(0.0, right_mm, GROUND),
+        bar(fuse.nominal, heat.nominal, BETWEEN),
+        bar(fuse.low, fuse.high, FUSE, 0.0, 0.36),
+        bar(heat.low, heat.high, HEAT, 0.64, 0.36),
+        box(x(gap_mm) - 0.3, TOP_MM - 0.9, 0.6, BAR_MM + 1.8, INK),
     ]
     for tick in range(6):
         at_mm = right_mm * tick / 5
         anchor = "start" if tick == 0 else "end" if tick == 5 else "middle"
-        parts.append(label(x(at_mm), TOP + BAR + 13, f"{at_mm:.2f}", anchor))
-    return "".join([*parts, "</svg>"])
+        marks.append(
+            Label(at=(x(at_mm), TOP_MM + BAR_MM + 3.6), text=f"{at_mm:.2f}", size_mm=2.4, anchor=anchor)
+        )
+    return Drawing(width_mm=WIDTH_MM, height_mm=HEIGHT_MM, marks=marks, words=title)
 
 
 def window_words(estimate: Estimate) -> str:

@@ -5,7 +5,6 @@ from pathlib import Path
 import numpy as np
 
 from core.export.gap_window_drawing import LEGEND, gap_window_drawing
-from core.export.heat_drawing import layer_drawing as heat_over_height
 from core.export.report_blocks import HALF_MM, Block, Bullets, Cell, Figures, Heading, Report, Table, Verdict, Words
 from core.export.report_drawing import Drawing, Photo
 from core.export.report_order import WayOff, ways_off
@@ -30,8 +29,6 @@ from core.export.report_tables import (
     source_table,
 )
 from core.export.report_views import (
-    HIGH_MM,
-    WIDE_MM,
     Build,
     view_from_above,
     view_of_low_angles,
@@ -48,6 +45,7 @@ from core.version import PROGRAM, VERSION
 
 MOST_WINDOWS = 12
 SHORT_HASH = 16
+LOW_ANGLES = "The part alone from below: low-angle faces, and the numbers of those patches that are seen."
 
 
 def job_report(result: JobResult, files: tuple[str, ...], heat: HeatComparison | None = None) -> Report:
@@ -57,20 +55,15 @@ def job_report(result: JobResult, files: tuple[str, ...], heat: HeatComparison |
     blocks: list[Block] = [
         _verdict(result),
         Words(text=_at_a_glance(result)),
-        Figures(
-            drawings=[
-                (view_from_above(build), "As it is built: part (grey), sinks (teal), build plate (slate)."),
-                (view_through(build), "The same, seen through the part."),
-            ]
-        ),
+        Figures(drawings=_first_views(build)),
         *_to_act_on(result),
         *_sinks(result),
-        *_removal(build, ways),
         Heading(text="Safety"),
         Bullets(sentences=SAFETY, warning=True),
+        *_removal(build, ways),
         Heading(text="Machine settings"),
         machine_pairs(result.job),
-        *_placed(result, build),
+        *_placed(result, build, bool(ways)),
         *_cuts(result),
         *_windows(result),
         *(_heat(result, build, heat) if heat is not None else []),
@@ -107,6 +100,14 @@ def _verdict(result: JobResult) -> Verdict:
     remark = f" {notes} {'note' if notes == 1 else 'notes'} to read first." if notes else ""
     sinks = f"{len(result.sinks)} {'sink' if len(result.sinks) == 1 else 'sinks'}"
     return Verdict(good=True, strong=f"{sinks} ready for slicing.", text=f"No check forbids export.{remark}")
+
+
+def _first_views(build: Build) -> list[tuple[Drawing, str]]:
+    """From above, and through the part to the sinks; without sinks the low-angle faces."""
+    above = (view_from_above(build), "As it is built: part (grey), sinks (teal), build plate (slate).")
+    if build.result.sinks:
+        return [above, (view_through(build), "The same, seen through the part.")]
+    return [above, (view_of_low_angles(build), LOW_ANGLES)]
 
 
 def _at_a_glance(result: JobResult) -> str:
@@ -151,20 +152,18 @@ def _removal(build: Build, ways: tuple[WayOff, ...]) -> list[Block]:
     rows = tuple((Cell(text=way.step), Cell(text=way.sink), Cell(text=way.text)) for way in ways)
     order = next((f.text for f in build.result.findings if f.check == "removal order"), "")
     caption = "From below, through the part: the way by which each sink comes off, with its step."
-    low_angle = "The part alone from below: low-angle faces and the numbers of their patches."
     return [
         Heading(text="Taking the sinks off"),
         Words(text=" ".join(text for text in (REMOVAL_WORDS, order) if text)),
-        Figures(drawings=[(view_of_ways(build, ways), caption), (view_of_low_angles(build), low_angle)]),
+        Figures(drawings=[(view_of_ways(build, ways), caption), (view_of_low_angles(build), LOW_ANGLES)]),
         Table(heads=("Step", "Sink", "How it comes off"), rows=rows, widths=(0.09, 0.15, 0.76)),
     ]
 
 
-def _placed(result: JobResult, build: Build) -> list[Block]:
-    """Part and patches; without any way off the low-angle faces are shown here."""
+def _placed(result: JobResult, build: Build, shown: bool) -> list[Block]:
+    """Part and patches; shown: the low-angle faces were to be seen already."""
     words = "Angles from the build plate: 0° is a flat ceiling. Step: how far each layer hangs over powder."
-    shown = any(f.check == "removal" for f in result.findings) and result.sinks
-    view = [] if shown else [Figures(drawings=[(view_of_low_angles(build), "Low-angle faces from below.")])]
+    view = [] if shown or not result.sinks else [Figures(drawings=[(view_of_low_angles(build), LOW_ANGLES)])]
     return [
         Heading(text="Part"),
         part_pairs(result),
@@ -238,6 +237,8 @@ def _notes(result: JobResult) -> list[Block]:
 
 def _heat(result: JobResult, build: Build, heat: HeatComparison) -> list[Block]:
     """The build followed layer by layer, with the sinks and without."""
+    from core.export.heat_drawing import layer_drawing as heat_over_height  # only a report with heat plots
+
     patches = [face for patch in result.picked for face in patch.faces.tolist()]
     faces = np.zeros(result.part.n_faces, dtype=bool)
     faces[patches] = True
@@ -268,5 +269,3 @@ def _heat(result: JobResult, build: Build, heat: HeatComparison) -> list[Block]:
         *([Bullets(sentences=tuple(notes))] if notes else []),
     ]  # fmt: skip
 
-
-__all__ = ["HIGH_MM", "WIDE_MM", "job_report"]

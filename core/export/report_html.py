@@ -82,7 +82,7 @@ def html_text(text: str) -> str:
 def css_text(text: str) -> str:
     """Safe in a quoted CSS string inside <style>: all but plain letters, digits and spaces as escapes."""
     plain = xml_characters(text).replace("\n", " ")
-    return "".join(c if c.isascii() and (c.isalnum() or c in " .-_") else f"\\{ord(c):06x}" for c in plain)
+    return "".join(c if c.isascii() and (c.isalnum() or c in " .-_") else f"\\{ord(c):06x} " for c in plain)
 
 
 def _block(block: Block) -> str:
@@ -106,6 +106,7 @@ def _block(block: Block) -> str:
             return f'<div class="figures">{"".join(_figure(d, caption) for d, caption in block.drawings)}</div>'
 
 
+_RIM = 'fill="#fff" stroke="#fff" stroke-width="0.7" stroke-linejoin="round"'
 _CLASS_SMALL, _CLASS_WARNING = ' class="small"', ' class="warning"'
 
 
@@ -154,10 +155,11 @@ def _mark(mark: Mark) -> str:
             rest = f'stroke="{mark.colour}" stroke-width="{mark.wide_mm:g}"{dashes}'
             return f'<polyline points="{points}" fill="none" {rest}/>'
         case Label():
-            halo = ' stroke="#fff" stroke-width="0.7" stroke-linejoin="round" paint-order="stroke"' if mark.halo else ""
             bold = ' font-weight="600"' if mark.bold else ""
-            place = f'x="{mark.at[0]:.2f}" y="{mark.at[1]:.2f}" font-size="{mark.size_mm:g}" text-anchor="{mark.anchor}"'
-            return f'<text {place} fill="{mark.colour}"{bold}{halo}>{html_text(mark.text)}</text>'
+            place = f'x="{mark.at[0]:.2f}" y="{mark.at[1]:.2f}" text-anchor="{mark.anchor}"'
+            look = f'{place} font-size="{mark.size_mm:g}"{bold}'
+            rim = f'<text {look} aria-hidden="true" {_RIM}>{html_text(mark.text)}</text>' if mark.halo else ""
+            return f'{rim}<text {look} fill="{mark.colour}">{html_text(mark.text)}</text>'
         case Photo():
             data = base64.b64encode(mark.png).decode()
             place = f'x="{mark.at[0]:.2f}" y="{mark.at[1]:.2f}" width="{mark.size[0]:.2f}" height="{mark.size[1]:.2f}"'

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.checks.finding import Finding
-from core.checks.removal import RemovalWay
+from core.checks.removal import Kind, RemovalWay
 from core.checks.removal_order import removal_rounds
 from core.export.result import JobResult
 from core.sink.sink import Sink
@@ -55,7 +55,7 @@ def _removal_of(sink: Sink, findings: tuple[Finding, ...]) -> Finding | None:
 
 def _way(sink: Sink, finding: Finding | None) -> RemovalWay:
     corners = np.zeros((0, 3)) if finding is None else np.array(finding.way_mm).reshape(-1, 3)
-    kind = "none" if not len(corners) else "straight" if len(corners) == 2 else "steps"
+    kind: Kind = "none" if not len(corners) else "straight" if len(corners) == 2 else "steps"
     shifts = corners - _middle(sink) if len(corners) else corners
     return RemovalWay(kind=kind, waypoints_mm=shifts, confirmed=True)
 

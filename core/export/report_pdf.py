@@ -47,7 +47,10 @@ INK, SOFT, TEAL, RULE = "#23282d", "#56606a", "#14605c", "#d9dee2"
 TONES = {"stop": "#8c2f39", "note": "#7a5d00", "ok": TEAL, "": INK}
 FOOT_MM = 8.0
 PAIR_MM = 46.0
-ROOM = ("LEFTPADDING", (0, 0), (-1, -1), 1.5 * mm), ("RIGHTPADDING", (0, 0), (-1, -1), 1.5 * mm)
+SHORT_TABLE = 10
+"""Rows up to which a table is kept on one page."""
+ALL = (0, 0), (-1, -1)
+"""From the first to the last cell of a table, as reportlab counts them."""
 PAGES = "pages"
 """Name of the form that holds the number of pages, known only at the end."""
 
@@ -176,6 +179,12 @@ def _room_mm(after: tuple[Block, ...]) -> float:
                 continue
             case Figures() if block.drawings:
                 room += block.drawings[0][0].height_mm + 10.0
+            case Pairs():
+                room += 7.0 * len(block.rows)
+            case Table() if len(block.rows) <= SHORT_TABLE:
+                room += 9.0 * (1 + len(block.rows))
+            case Bullets() if block.warning:
+                room += 8.0 * len(block.sentences)
             case _:
                 room += 22.0
         break
@@ -188,16 +197,18 @@ def _flowables(block: Block) -> list[Flowable]:
             style = _style("heading", 11, bold=True, colour=TEAL, spaceBefore=4.5 * mm, spaceAfter=1.5 * mm)
             return [Paragraph(pdf_text(block.text), style)]
         case Words():
-            return [_words(block.text, 7.5 if block.small else 8.5, colour=SOFT if block.small else INK, spaceAfter=1.5 * mm)]
+            size, colour = (7.5, SOFT) if block.small else (8.5, INK)
+            return [_words(block.text, size, colour=colour, spaceAfter=1.5 * mm)]
         case Verdict():
             return [_verdict(block)]
         case Bullets():
             return _bullets(block)
         case Pairs():
             rows = [[_words(key, 8, bold=True, colour="#3c454d"), _words(value, 8)] for key, value in block.rows]
-            return [_table(rows, [PAIR_MM, TEXT_MM - PAIR_MM], [])]
+            return [KeepTogether([_table(rows, [PAIR_MM, TEXT_MM - PAIR_MM], [])])]
         case Table():
-            return [_table_of(block)]
+            table = _table_of(block)
+            return [KeepTogether([table]) if len(block.rows) <= SHORT_TABLE else table]
         case Figures():
             return _figures(block)
 
@@ -205,31 +216,34 @@ def _flowables(block: Block) -> list[Flowable]:
 def _verdict(block: Verdict) -> Flowable:
     colour, ground = ("#1b7f79", "#eef6f5") if block.good else ("#8c2f39", "#f8edee")
     text = Paragraph(f"<b>{pdf_text(block.strong)}</b> {pdf_text(block.text)}", _style("words", 10))
-    rules = [("BACKGROUND", (0, 0), (-1, -1), HexColor(ground)), ("LINEBEFORE", (0, 0), (0, -1), 1.5 * mm, HexColor(colour)),
-             ("LEFTPADDING", (0, 0), (-1, -1), 4 * mm), ("TOPPADDING", (0, 0), (-1, -1), 2 * mm),
-             ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5 * mm)]  # fmt: skip
+    rules = [
+        ("BACKGROUND", *ALL, HexColor(ground)), ("LINEBEFORE", *ALL, 1.5 * mm, HexColor(colour)),
+        ("LEFTPADDING", *ALL, 4 * mm), ("TOPPADDING", *ALL, 2 * mm), ("BOTTOMPADDING", *ALL, 2.5 * mm),
+    ]  # fmt: skip
     return PdfTable([[text]], colWidths=[TEXT_MM * mm], style=rules, spaceAfter=3 * mm)
 
 
 def _bullets(block: Bullets) -> list[Flowable]:
-    rows = [
-        Paragraph(f"<bullet>•</bullet>{pdf_text(sentence)}", _style("words", 8.5, leftIndent=4 * mm, spaceAfter=0.8 * mm))
-        for sentence in block.sentences
-    ]
+    style = _style("words", 8.5, leftIndent=4 * mm, spaceAfter=0.8 * mm)
+    rows = [Paragraph(f"<bullet>•</bullet>{pdf_text(sentence)}", style) for sentence in block.sentences]
     if not block.warning:
         return rows
-    rules = [("BACKGROUND", (0, 0), (-1, -1), HexColor("#fbf7ea")), ("BOX", (0, 0), (-1, -1), 0.3 * mm, HexColor("#b08a1e")),
-             ("TOPPADDING", (0, 0), (-1, -1), 0.6 * mm), ("BOTTOMPADDING", (0, 0), (-1, -1), 0.6 * mm),
-             ("TOPPADDING", (0, 0), (-1, 0), 2 * mm), ("BOTTOMPADDING", (0, -1), (-1, -1), 2 * mm)]  # fmt: skip
+    rules = [
+        ("BACKGROUND", *ALL, HexColor("#fbf7ea")), ("BOX", *ALL, 0.3 * mm, HexColor("#b08a1e")),
+        ("TOPPADDING", *ALL, 0.6 * mm), ("BOTTOMPADDING", *ALL, 0.6 * mm),
+        ("TOPPADDING", (0, 0), (-1, 0), 2 * mm), ("BOTTOMPADDING", (0, -1), (-1, -1), 2 * mm),
+    ]  # fmt: skip
     return [PdfTable([[row] for row in rows], colWidths=[TEXT_MM * mm], style=rules)]
 
 
 def _table(rows: list[list[Any]], widths_mm: list[float], more: list[Any], **options: Any) -> Flowable:
     rules = [
-        ("VALIGN", (0, 0), (-1, -1), "TOP"), *ROOM, ("TOPPADDING", (0, 0), (-1, -1), 0.7 * mm),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.0 * mm), ("LINEBELOW", (0, 0), (-1, -1), 0.5, HexColor(RULE)), *more,
+        ("VALIGN", *ALL, "TOP"), ("LEFTPADDING", *ALL, 1.5 * mm), ("RIGHTPADDING", *ALL, 1.5 * mm),
+        ("TOPPADDING", *ALL, 0.7 * mm), ("BOTTOMPADDING", *ALL, 1.0 * mm), ("LINEBELOW", *ALL, 0.5, HexColor(RULE)),
+        *more,
     ]  # fmt: skip
-    return PdfTable(rows, colWidths=[w * mm for w in widths_mm], style=rules, spaceAfter=2 * mm, splitInRow=1, **options)
+    widths = [width * mm for width in widths_mm]
+    return PdfTable(rows, colWidths=widths, style=rules, spaceAfter=2 * mm, splitInRow=1, **options)
 
 
 def _table_of(table: Table) -> Flowable:
@@ -266,7 +280,9 @@ def _figures(block: Figures) -> list[Flowable]:
         lines: list[list[Any]] = [[PdfDrawing(drawing) for drawing, _ in row]]
         if any(caption for _, caption in row):
             lines.append([_words(caption, 7.5, colour=SOFT, rightIndent=GUTTER_MM * mm) for _, caption in row])
-        rules = [("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0), ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                 ("TOPPADDING", (0, 0), (-1, -1), 0.4 * mm), ("BOTTOMPADDING", (0, 0), (-1, -1), 0.6 * mm)]  # fmt: skip
+        rules = [
+            ("LEFTPADDING", *ALL, 0), ("RIGHTPADDING", *ALL, 0), ("VALIGN", *ALL, "TOP"),
+            ("TOPPADDING", *ALL, 0.4 * mm), ("BOTTOMPADDING", *ALL, 0.6 * mm),
+        ]  # fmt: skip
         found.append(KeepTogether([PdfTable(lines, colWidths=widths, style=rules, hAlign="LEFT", spaceAfter=1.5 * mm)]))
     return found

@@ -11,6 +11,8 @@ from core.units import FloatArray, IntArray
 
 FINER = 2
 """Pixels are painted so many times finer in both directions, then averaged."""
+COARSER = 4
+"""To see which faces are visible, pixels may be so many times larger."""
 CREASE = float(np.cos(np.radians(28.0)))
 """Neighbouring pixels whose faces turn by more than this get a line between them."""
 LIGHTS = ((0.75, (-0.45, 0.65, 0.61)), (0.25, (0.8, -0.2, 0.56)))
@@ -21,11 +23,22 @@ PAPER = (255.0, 255.0, 255.0)
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Solid:
-    """Triangles to be painted. corners_mm: (n, 3, 3). rgb: (n, 3) or (3,), 0 to 255. veil: seen through."""
+    """Triangles of a closed body to be painted. corners_mm: (n, 3, 3). normals: (n, 3) unit.
+
+    rgb: (n, 3) or (3,), 0 to 255. veil: seen through.
+    """
 
     corners_mm: FloatArray
+    normals: FloatArray
     rgb: FloatArray
     veil: bool = False
+
+    @classmethod
+    def of(cls, corners_mm: FloatArray, rgb: FloatArray) -> "Solid":
+        """Works the normals out."""
+        cross = np.cross(corners_mm[:, 1] - corners_mm[:, 0], corners_mm[:, 2] - corners_mm[:, 0])
+        length = np.maximum(np.linalg.norm(cross, axis=1, keepdims=True), 1e-30)
+        return cls(corners_mm=corners_mm, normals=cross / length, rgb=rgb)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -75,6 +88,26 @@ def paint(solids: list[Solid], camera: Camera) -> bytes:
     return png_bytes(image)
 
 
+def seen_places(solid: Solid, camera: Camera, groups: list[IntArray]) -> list[FloatArray | None]:
+    """Pixel (2,) about the middle of what is seen of each group of faces; None where none of it is."""
+    rows, columns = camera.height // COARSER, camera.width // COARSER
+    depth = np.full((rows, columns), -np.inf, dtype=np.float32)
+    face = np.full((rows, columns), -1, dtype=np.int32)
+    seen = camera.pixels(solid.corners_mm)
+    seen[..., :2] /= COARSER
+    fill_pixels(seen, depth, face)
+    group = np.full(len(solid.corners_mm) + 1, -1, dtype=np.int64)
+    for number, faces in enumerate(groups):
+        group[faces] = number
+    shown = group[face]
+    places: list[FloatArray | None] = []
+    for number in range(len(groups)):
+        at = np.argwhere(shown == number)[:, ::-1] + 0.5
+        nearest = np.argmin(np.linalg.norm(at - at.mean(axis=0), axis=1)) if len(at) else 0
+        places.append(at[nearest] * COARSER if len(at) else None)
+    return places
+
+
 @dataclass(frozen=True, eq=False)
 class _Painted:
     """rgb: (rows, columns, 3). depth: (rows, columns) mm towards the viewer, -inf where nothing is."""
@@ -89,17 +122,16 @@ def _painted(solids: list[Solid], camera: Camera) -> _Painted:
     face = np.full((rows, columns), -1, dtype=np.int32)
     if not solids:
         return _Painted(np.full((rows, columns, 3), PAPER, dtype=np.float32), depth)
-    corners = np.concatenate([solid.corners_mm for solid in solids])
-    seen = camera.pixels(corners)
+    fronts = [solid.normals @ camera.axes[2] > 0.0 for solid in solids]  # of a closed solid nothing else is seen
+    pairs = list(zip(solids, fronts, strict=True))
+    seen = camera.pixels(np.concatenate([solid.corners_mm[front] for solid, front in pairs]))
     seen[..., :2] *= FINER
-    fill_pixels(np.ascontiguousarray(seen, dtype=np.float64), depth, face)
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-30)
-    normals = normals @ camera.axes.T
-    light = sum(share * np.maximum(normals @ np.array(way), 0.0) for share, way in LIGHTS)
-    shade = DIMMEST + (1.0 - DIMMEST) * np.minimum(np.asarray(light), 1.0)
-    rgb = np.concatenate([np.broadcast_to(solid.rgb, (len(solid.corners_mm), 3)) for solid in solids])
-    body = np.repeat(np.arange(len(solids), dtype=np.int32), [len(solid.corners_mm) for solid in solids])
+    fill_pixels(seen, depth, face)
+    normals = np.concatenate([solid.normals[front] for solid, front in pairs]) @ camera.axes.T
+    light = np.sum([share * np.maximum(normals @ np.array(way), 0.0) for share, way in LIGHTS], axis=0)
+    shade = DIMMEST + (1.0 - DIMMEST) * np.minimum(light, 1.0)
+    rgb = np.concatenate([np.broadcast_to(solid.rgb, (len(front), 3))[front] for solid, front in pairs])
+    body = np.repeat(np.arange(len(solids), dtype=np.int32), [np.count_nonzero(front) for front in fronts])
     painted = np.empty((rows, columns, 3), dtype=np.float32)
     step = np.float32(camera.mm_per_pixel / FINER)
     colour_pixels(depth, face, np.float32(rgb * shade[:, None]), np.float32(normals), body, step, painted)

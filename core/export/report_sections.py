@@ -1,5 +1,7 @@
 """The report's flat drawings: where everything stands on the plate, cuts through the build, and the gap close up."""
 
+from typing import Any
+
 import numpy as np
 import shapely
 from shapely.ops import nearest_points
@@ -34,11 +36,14 @@ HIGH_MM = 60.0
 DETAIL_MM = (TEXT_MM - 3 * GUTTER_MM) / 4
 MOST_DETAILS = 8
 TRIES = 9
+ENOUGH = 0.5
+"""A cut through the middle is taken when it shows at least this share of what the best one shows."""
 GAPS_SEEN = 14.0
 """Width of a close-up, in gaps."""
 CUT_COLOUR = "#8c2f39"
 
-Shape = shapely.Geometry
+Shape = Any
+"""A shapely geometry, which has no types to check."""
 NOTHING: Shape = shapely.Polygon()
 
 
@@ -81,7 +86,7 @@ def upright(direction_deg: float) -> FloatArray:
 
 
 def best_cut(result: JobResult, direction_deg: float) -> Cut:
-    """The upright cut in this direction that shows most of the sinks, of a few; through the middle without sinks."""
+    """The upright cut in this direction through the middle of the sinks, or one that shows far more of them."""
     turn = upright(direction_deg)
     bodies = [sink.vertices_mm for sink in result.sinks] or [result.part.vertices_mm]
     depth = np.concatenate(bodies) @ turn[2]
@@ -91,11 +96,13 @@ def best_cut(result: JobResult, direction_deg: float) -> Cut:
     def seen_mm2(at: float) -> float:
         return sum(cut_shape(s.vertices_mm, s.triangles, turn, at).area for s in result.sinks)
 
-    best = max(tries.tolist(), key=lambda at: (seen_mm2(at), -abs(at - (low + high) / 2)))
-    return Cut(result, turn, best)
+    seen = np.array([seen_mm2(at) for at in tries])
+    middle = TRIES // 2
+    chosen = middle if seen[middle] >= ENOUGH * seen.max() else int(np.argmax(seen))
+    return Cut(result, turn, float(tries[chosen]))
 
 
-def shape_marks(shape: Shape, to_paper: "Paper", fill: str) -> list[Mark]:
+def shape_marks(shape: Shape, to_paper: "Paper", fill: str | None) -> list[Mark]:
     """Areas of a shape with its holes, lines left out."""
     marks: list[Mark] = []
     for polygon in shapely.get_parts(shape):
@@ -127,7 +134,7 @@ def section_drawing(result: JobResult, cut: Cut, name: str) -> Drawing:
     low, high = low - [0.06 * size[0], 0.1 * size[1]], high + [0.06 * size[0], 0.0]
     paper = Paper(low, high, HALF_MM, HIGH_MM)
     corners = paper(np.array([[low[0], 0.0], [high[0], low[1]]]))
-    marks: list[Mark] = [box(*corners[0], *(corners[1] - corners[0]), PLATE)]
+    marks: list[Mark] = [_between(corners[0], corners[1], PLATE)]
     for shape, colour in cut.clipped(low, high):
         marks += shape_marks(shape, paper, colour)
     for sink, shape in zip(result.sinks, cut.sinks, strict=True):
@@ -136,6 +143,10 @@ def section_drawing(result: JobResult, cut: Cut, name: str) -> Drawing:
     marks.append(Label(at=(1.5, 4.0), text=f"{name}–{name}", size_mm=3.2, bold=True, colour=CUT_COLOUR))
     marks.append(box(0.0, 0.0, HALF_MM, HIGH_MM, None, "#d9dee2"))
     return Drawing(width_mm=HALF_MM, height_mm=HIGH_MM, marks=marks, words=f"Cut {name}–{name} through the build.")
+
+
+def _between(corner: FloatArray, other: FloatArray, fill: str) -> Area:
+    return box(float(corner[0]), float(corner[1]), float(other[0] - corner[0]), float(other[1] - corner[1]), fill)
 
 
 def _name_inside(sink: Sink, shape: Shape, paper: Paper, size_mm: float = 2.4) -> list[Mark]:
@@ -197,9 +208,9 @@ def plate_drawing(result: JobResult) -> Drawing:
         rim = [(left + free, top + free), (right - free, top + free), (right - free, bottom - free),
                (left + free, bottom - free), (left + free, top + free)]  # fmt: skip
         marks.append(line(*rim, colour=SOFT, wide_mm=0.15, dashed=True))
-    bodies = [(result.part.vertices_mm, PART), *((sink.vertices_mm, SINK) for sink in result.sinks)]
-    for vertices, colour in bodies:
-        marks += shape_marks(shapely.convex_hull(shapely.MultiPoint(vertices[:, :2])), paper, colour)
+    for sink in result.sinks:
+        marks += shape_marks(_hull(sink.vertices_mm), paper, SINK)
+    marks += shape_marks(_hull(result.part.vertices_mm), paper, PART if not result.sinks else None)
     middle, blade = np.array([(left + right) / 2, (top + bottom) / 2]), np.radians(plate.blade_deg)
     along = np.array([np.cos(blade), -np.sin(blade)])
     across = np.array([along[1], -along[0]]) * (1.0 if along[1] < 0 else -1.0)
@@ -216,6 +227,10 @@ def plate_drawing(result: JobResult) -> Drawing:
                            anchor="middle", colour=SOFT))  # fmt: skip
     marks.append(box(0.0, 0.0, HALF_MM, HIGH_MM, None, "#d9dee2"))
     return Drawing(width_mm=HALF_MM, height_mm=HIGH_MM, marks=marks, words="Where the build stands on the plate.")
+
+
+def _hull(vertices_mm: FloatArray) -> Shape:
+    return shapely.convex_hull(shapely.MultiPoint(vertices_mm[:, :2]))
 
 
 def gap_drawing(result: JobResult, sink: Sink) -> Drawing:

@@ -118,7 +118,7 @@ def sink_table(result: JobResult) -> Table:
     return Table(
         heads=("Sink", "Patch", "Kind, dimensions mm", "Size mm", "Gap mm", "Nearest mm", "p99 µm", "Covers", "cm³"),
         rows=tuple(rows),
-        widths=(0.1, 0.07, 0.24, 0.2, 0.07, 0.09, 0.065, 0.085, 0.08),
+        widths=(0.09, 0.07, 0.265, 0.2, 0.07, 0.09, 0.06, 0.08, 0.075),
         numbers=frozenset({3, 4, 5, 6, 7, 8}),
     )
 
@@ -193,7 +193,7 @@ def heat_table(patches: tuple[PatchHeat, ...]) -> Table:
         for p in patches
     ]
     return Table(
-        heads=("Patch", "With sinks °C", "Without °C", "Cooler by K", "Hottest with °C", "Hottest without °C", "Cells K"),
+        heads=("Patch", "With °C", "Without °C", "Cooler by K", "Hottest with °C", "Hottest without °C", "Cells K"),
         rows=tuple(rows),
         widths=(0.1, 0.17, 0.17, 0.13, 0.15, 0.17, 0.11),
         numbers=frozenset(range(1, 7)),

@@ -26,19 +26,22 @@ from core.export.report_drawing import (
     text_width,
 )
 from core.export.report_order import WayOff
-from core.export.report_pixels import Camera, Solid, paint
+from core.export.report_pixels import Camera, Solid, paint, seen_places
 from core.export.result import JobResult
 from core.part.part import Part
 from core.units import FloatArray, IntArray
 
 WIDE_MM, HIGH_MM = HALF_MM, 66.0
 PIXELS_A_MM = 8
+PALE = "#f1eee9"
+"""The part where others of its faces are coloured by value."""
 ABOVE_DEG, BELOW_DEG, SIDE_DEG = 28.0, -24.0, 28.0
 SLAB_SHARE = 0.012
 """Thickness of the drawn plate, as a share of the build's size."""
 WAY_SHARE = 0.35
 """A way off is drawn up to this share of the build's size."""
 MOST_NAMES = 24
+NAME_MM = 2.6
 
 _CIVIDIS_REVERSED = "fee838 ddc958 bbad6c a39a75 8b8778 757676 61656f 4b546c 32436d 043371 00224e"
 """Along cividis (Nuñez, Anderton, Renslow, PLoS ONE 13(7) e0199239, 2018; public domain), turned round: what is flat or
@@ -75,9 +78,9 @@ class Build:
         slab = box_corners(np.array([*(low[:2] - rim), -SLAB_SHARE * size]), np.array([*(high[:2] + rim), 0.0]))
         return cls(
             result=result,
-            plate=Solid(corners_mm=slab, rgb=rgb_of(PLATE)),
-            sinks=tuple(Solid(corners_mm=s.vertices_mm[s.triangles], rgb=rgb_of(SINK)) for s in result.sinks)
-            + tuple(Solid(corners_mm=z.vertices_mm[z.triangles], rgb=rgb_of(ZONE)) for z in result.zones),
+            plate=Solid.of(slab, rgb_of(PLATE)),
+            sinks=tuple(Solid.of(s.vertices_mm[s.triangles], rgb_of(SINK)) for s in result.sinks)
+            + tuple(Solid.of(z.vertices_mm[z.triangles], rgb_of(ZONE)) for z in result.zones),
             points_mm=np.concatenate([points, slab.reshape(-1, 3)]),
             azimuth_deg=_best_side_deg(result) + SIDE_DEG,
             size_mm=size,
@@ -105,14 +108,14 @@ def _best_side_deg(result: JobResult) -> float:
 
 
 def view_from_above(build: Build) -> Drawing:
-    part = Solid(corners_mm=build.result.part.corners_mm, rgb=rgb_of(PART))
+    part = _whole(build.result.part)
     camera = _camera(build.points_mm, build.azimuth_deg, ABOVE_DEG)
     return _picture([build.plate, *build.sinks, part], camera, [], "The part and its sinks on the build plate.")
 
 
 def view_through(build: Build) -> Drawing:
     """The part seen through, the sinks with their names."""
-    part = Solid(corners_mm=build.result.part.corners_mm, rgb=rgb_of(PART), veil=True)
+    part = _whole(build.result.part, veil=True)
     camera = _camera(build.points_mm, build.azimuth_deg, ABOVE_DEG)
     sinks = build.result.sinks
     tops = [_on_paper(camera, (s.vertices_mm.min(axis=0) + s.vertices_mm.max(axis=0)) / 2) for s in sinks]
@@ -129,19 +132,20 @@ def view_of_low_angles(build: Build) -> Drawing:
     solid = part_coloured(part, faces, scale_rgb(angles / limit))
     camera = _camera(part.vertices_mm, build.azimuth_deg, BELOW_DEG, foot=0.12)
     shown = [patch for patch in result.patches if patch in result.picked] or list(result.patches)
-    at = [_on_paper(camera, np.array(patch.centre_mm)) for patch in shown]
+    seen = zip(seen_places(solid, camera, [patch.faces for patch in shown]), shown, strict=True)
+    named = [(at[0] / PIXELS_A_MM, at[1] / PIXELS_A_MM, str(patch.id)) for at, patch in seen if at is not None]
     bar = colour_bar(
         (4.0, HIGH_MM - 7.5), 34.0, scale_rgb(np.linspace(0.0, 1.0, 45)),
         [(angle / limit, f"{angle:g}") for angle in sorted({0.0, round(limit / 2), limit})],
         "Angle from the build plate, °",
     )  # fmt: skip
-    names = name_labels(at, [str(patch.id) for patch in shown])
+    names = name_labels([(float(x), float(y)) for x, y, _ in named], [name for _, _, name in named])
     return _picture([solid], camera, [*names, *bar], "Low-angle faces of the part from below.", triad=False)
 
 
 def view_of_ways(build: Build, ways: tuple[WayOff, ...]) -> Drawing:
     """The sinks from below with an arrow along each one's way off, numbered by the step in which it comes off."""
-    part = Solid(corners_mm=build.result.part.corners_mm, rgb=rgb_of(PART), veil=True)
+    part = _whole(build.result.part, veil=True)
     lines = [first_stretch(way.corners_mm, WAY_SHARE * build.size_mm) for way in ways if len(way.corners_mm) > 1]
     solids = [solid.corners_mm.reshape(-1, 3) for solid in build.sinks]
     camera = _camera(
@@ -152,8 +156,9 @@ def view_of_ways(build: Build, ways: tuple[WayOff, ...]) -> Drawing:
     for way in lines:
         on_paper = np.array([_on_paper(camera, corner) for corner in way])
         marks += arrow(on_paper, colour="#8c2f39", wide_mm=0.7, head_mm=3.2)
-        ends.append((float(on_paper[-1, 0]), float(on_paper[-1, 1]) + 1.0))
+        ends.append((float(on_paper[-1, 0]), float(on_paper[-1, 1]) - 1.0))
     names = [f"{way.step}: {way.sink}" for way in ways if len(way.corners_mm) > 1]
+    ends = [(x + text_width(name, NAME_MM) / 2 + 2.5, y) for (x, y), name in zip(ends, names, strict=True)]
     marks += name_labels(ends, names, colour="#6e2029")
     return _picture([*build.sinks, part], camera, marks, "The ways by which the sinks come off.")
 
@@ -172,10 +177,14 @@ def view_of_values(
 
 
 def part_coloured(part: Part, faces: IntArray, rgb: FloatArray) -> Solid:
-    """The part in its own colour but for some faces (n,) in theirs (n, 3)."""
-    colours = np.tile(rgb_of(PART), (part.n_faces, 1))
+    """The part, pale but for some faces (n,) in their colours (n, 3)."""
+    colours = np.tile(rgb_of(PALE), (part.n_faces, 1))
     colours[faces] = rgb
-    return Solid(corners_mm=part.corners_mm, rgb=colours)
+    return Solid(corners_mm=part.corners_mm, normals=part.normals, rgb=colours)
+
+
+def _whole(part: Part, veil: bool = False) -> Solid:
+    return Solid(corners_mm=part.corners_mm, normals=part.normals, rgb=rgb_of(PART), veil=veil)
 
 
 def _camera(points_mm: FloatArray, azimuth_deg: float, elevation_deg: float, foot: float = 0.0) -> Camera:
@@ -224,7 +233,8 @@ def first_stretch(corners_mm: FloatArray, most_mm: float) -> FloatArray:
 
 def name_labels(at: list[Point], names: list[str], colour: str = INK) -> list[Mark]:
     """Names at points, moved where they would lie on each other, with a line to where they belong; some may drop."""
-    size, marks = 2.6, []
+    size = NAME_MM
+    marks: list[Mark] = []
     taken: list[tuple[float, float, float, float]] = []
     for (x, y), name in list(zip(at, names, strict=True))[:MOST_NAMES]:
         wide = text_width(name, size)

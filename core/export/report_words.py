@@ -1,4 +1,4 @@
-"""Sentences every report carries: what the numbers don't promise, and the safety words; and its style sheet."""
+"""Sentences every report carries: what the numbers don't promise, how sinks come off, and the safety words."""
 
 LIMITS = (
     "A sink lowers the temperature from layer to layer. It does not cool the melt pool of the first track.",
@@ -26,36 +26,13 @@ SAFETY = (
     "Parts for safety-critical use need their own qualification.",
 )
 
-STYLE = """
-@page { size: A4; margin: 16mm 14mm; }
-* { box-sizing: border-box; }
-body { font: 10pt/1.4 "Segoe UI", "Helvetica Neue", Arial, "DejaVu Sans", sans-serif; color: #23282d; margin: 0 auto;
-  max-width: 190mm; padding: 6mm; background: #fff; }
-header { border-bottom: 2px solid #1b7f79; padding-bottom: 3mm; margin-bottom: 4mm; }
-h1 { font-size: 17pt; margin: 0 0 1mm; font-weight: 600; }
-h2 { font-size: 11.5pt; margin: 6mm 0 2mm; color: #14605c; font-weight: 600; break-after: avoid; }
-p { margin: 1mm 0; }
-.small { font-size: 8.5pt; color: #56606a; overflow-wrap: anywhere; }
-table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; margin: 1mm 0 2mm; }
-thead { display: table-header-group; }
-tr { break-inside: avoid; }
-th, td { text-align: left; padding: 1mm 2mm; border-bottom: 0.25mm solid #d9dee2; vertical-align: top;
-  overflow-wrap: anywhere; }
-th { font-size: 8.5pt; font-weight: 600; color: #3c454d; border-bottom-color: #8a949d; overflow-wrap: normal; }
-td.n, th.n { text-align: right; }
-td.n { white-space: nowrap; }
-.band { font-size: 8pt; color: #56606a; display: block; }
-.pairs th { width: 42mm; border-bottom-color: #d9dee2; }
-.verdict { padding: 2.5mm 3mm; border-left: 1.5mm solid; margin: 3mm 0; break-inside: avoid; }
-.ok { border-color: #1b7f79; background: #eef6f5; }
-.stop { border-color: #8c2f39; background: #f8edee; }
-.level { font-weight: 600; white-space: nowrap; }
-figure { margin: 2mm 0; break-inside: avoid; }
-figure img { max-width: 100%; max-height: 110mm; border: 0.25mm solid #d9dee2; }
-figcaption { font-size: 8.5pt; color: #56606a; }
-ul { margin: 1mm 0; padding-left: 5mm; }
-.signed td { height: 11mm; }
-h2 + p.small { break-after: avoid; }
-@media print { body { padding: 0; max-width: none; }
-  * { print-color-adjust: exact; -webkit-print-color-adjust: exact; } }
-"""
+REMOVAL_WORDS = (
+    "Cut part and sinks from the build plate first; nothing joins a sink to the part. Take the sinks off in this "
+    "order, each along its way; those of one step in any order. Directions in plan run from +X towards +Y, seen from "
+    "above."
+)
+
+FLAG_WORDS = (
+    "Flags: read = seen in the source; second-hand = quoted elsewhere; memory = not checked against the source, a "
+    "starting value; computed = from formulas. The limits themselves carry the bands above, whatever the flag."
+)

@@ -8,11 +8,14 @@ from pathlib import Path
 
 from core.export.body import Body
 from core.export.read_back import check_3mf, check_solid, check_stl, read_stl
+from core.export.report_content import job_report
+from core.export.report_html import report_html
+from core.export.report_pdf import report_pdf
 from core.export.result import JobResult
 from core.export.result_json import json_text, result_values
 from core.export.write_3mf import OBJECT_TYPES, write_3mf, xml_characters
-from core.export.write_report import Picture, report_html
 from core.export.write_stl import joined, write_stl
+from core.heat.compare_heat import HeatComparison
 from core.job_file import job_text
 from core.progress import GoesOn, never_stop, report
 from core.refusal import Refusal
@@ -26,8 +29,8 @@ from core.write_whole import (
     write_and_check,
 )
 
-RESULT = "result.json"
-OWN_FILES = re.compile(r"sinks\.stl|sink-\d{2,}\.stl|zones\.stl|build\.3mf|report\.html|job\.underfin|result\.json")
+RESULT, HTML, PDF = "result.json", "report.html", "report.pdf"
+OWN_FILES = re.compile(r"(sinks|sink-\d{2,}|zones)\.stl|build\.3mf|report\.(html|pdf)|job\.underfin|result\.json")
 """What an earlier run may have left in the folder and this run replaces or removes."""
 
 
@@ -49,16 +52,17 @@ def write_result(
     out_dir: Path,
     *,
     sinks_as: str = "solidsupport",
-    pictures: tuple[Picture, ...] = (),
+    heat: HeatComparison | None = None,
     goes_on: GoesOn = never_stop,
 ) -> tuple[str, ...]:
     """Write the result into a folder and return the names of the files.
 
-    With a `stop` finding only findings are written (result.json, report.html, job.underfin) and solids of an
+    With a `stop` finding only findings are written (result.json, the report, job.underfin) and solids of an
     earlier run are removed, so that none can be mistaken for this one's. sinks_as: object type of the sinks in
-    build.3mf, 'solidsupport' or 'model'. A new folder appears at once and whole. In an existing one result.json
-    goes first and comes last: a folder without it is not finished. Raises Refusal when anything can't be written
-    or reads back differently, and Stopped when goes_on says so; the folder is then as it was.
+    build.3mf, 'solidsupport' or 'model'. heat: the same build followed in 3-D, for the report. A new folder appears
+    at once and whole. In an existing one result.json goes first and comes last: a folder without it is not finished.
+    Raises Refusal when anything can't be written or reads back differently, and Stopped when goes_on says so; the
+    folder is then as it was.
     """
     if sinks_as not in OBJECT_TYPES:
         raise Refusal(f"Sinks go into the 3MF file as {' or '.join(OBJECT_TYPES)}, not as '{sinks_as}'.")
@@ -73,8 +77,11 @@ def write_result(
             shutil.rmtree(staging)
         staging.mkdir()
         solids = () if result.stopped else _write_solids(result, staging, sinks_as, goes_on)
-        files = (*solids, "report.html", "job.underfin", RESULT)
-        write_and_check(staging / "report.html", report_html(result, files, pictures).encode())
+        files = (*solids, HTML, PDF, "job.underfin", RESULT)
+        report(goes_on, 0.8)
+        sheet = job_report(result, files, heat)
+        write_and_check(staging / HTML, report_html(sheet).encode())
+        write_and_check(staging / PDF, report_pdf(sheet))
         write_and_check(staging / "job.underfin", job_text(result.job, out_dir).encode())
         write_and_check(staging / RESULT, json_text(result_values(result, files, out_dir)).encode())
         flush_folder(staging)
@@ -97,12 +104,12 @@ def _write_solids(result: JobResult, folder: Path, sinks_as: str, goes_on: GoesO
     if not result.sinks:
         raise Refusal("There is no sink to write.")
     for number, sink in enumerate(result.sinks):
-        report(goes_on, 0.6 * number / len(result.sinks))
+        report(goes_on, 0.5 * number / len(result.sinks))
         path = write_stl(folder / f"{sink.name}.stl", sink.vertices_mm, sink.triangles)
         flush_file(path)
         check_stl(path, sink.vertices_mm, sink.triangles)
         check_solid(path.name, read_stl(path), sink.volume_mm3)
-    report(goes_on, 0.6)
+    report(goes_on, 0.5)
     names = [f"{sink.name}.stl" for sink in result.sinks]
     _write_together(folder / "sinks.stl", [(s.vertices_mm, s.triangles) for s in result.sinks])
     if result.zones:
@@ -110,11 +117,10 @@ def _write_solids(result: JobResult, folder: Path, sinks_as: str, goes_on: GoesO
             check_solid(zone.name, zone.vertices_mm[zone.triangles])
         _write_together(folder / "zones.stl", [(z.vertices_mm, z.triangles) for z in result.zones])
         names.append("zones.stl")
-    report(goes_on, 0.7)
+    report(goes_on, 0.6)
     path = write_3mf(folder / "build.3mf", _bodies(result, sinks_as), result.hash)
     flush_file(path)
     check_3mf(path, _bodies(result, sinks_as))
-    report(goes_on, 0.9)
     return ("sinks.stl", *names, "build.3mf")
 
 
