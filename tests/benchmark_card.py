@@ -13,8 +13,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import cupy
 
 from core.heat.build_3d import Build
+from core.heat.cell_heat import METAL_UNIT, POWDER_UNIT
 from core.heat.heat_choice import HeatChoice
-from core.heat.heat_grid import HeatGrid
+from core.heat.heat_grid import HeatGrid, in_units
 from core.heat.heat_tables import heat_tables
 from core.heat.laser_settings import LaserSettings
 from core.heat.machine import PROCESSOR, Machine, card
@@ -28,14 +29,16 @@ def columns(n: int, cell_mm: float = 0.25) -> HeatGrid:
     metal = np.zeros((n + 2,) * 3, np.float32)
     stripes = (np.arange(n) // 12) % 2 == 0
     metal[1:-1, 1:-1, 1:-1] = stripes[None, :, None] & stripes[None, None, :]
-    walls = np.zeros_like(metal)
+    links = in_units(metal, METAL_UNIT, np.uint16)
+    powder = in_units(1.0 - metal, POWDER_UNIT, np.uint8)
+    walls = np.zeros(metal.shape, np.uint8)
     return HeatGrid(
         low_mm=np.zeros(3),
         cell_mm=cell_mm,
         metal=metal,
-        metal_links=(metal, metal, metal),
+        metal_links=(links, links, links),
         walls=(walls, walls, walls),
-        powder_links=(1.0 - metal,) * 3,  # type: ignore[arg-type]
+        powder_links=(powder, powder, powder),
     )
 
 

@@ -1,4 +1,4 @@
-"""The loops of core.heat.conduction and cell_heat on an NVIDIA card, through CuPy; same names, same arguments."""
+"""The loops of conduction, cycle_loops and cell_heat on an NVIDIA card, through CuPy; same names, same arguments."""
 
 from functools import cache
 from pathlib import Path
@@ -32,38 +32,58 @@ def _launch(name: str, like: Any, *arguments: Any, sums: bool = False) -> Any:
     return None if held is None else held.sum()
 
 
+def _size(fine: Any) -> tuple[Any, ...]:
+    return tuple(np.int32(n) for n in fine.shape)
+
+
+def _inverse(x: Any, y: Any, z: Any, own: Any) -> Any:
+    """1/diagonal, in memory that CuPy's pool takes back; ghosts are 0."""
+    out = np.zeros_like(own)
+    _launch("inverse_diagonal", own, x, y, z, own, out)
+    return out
+
+
 class CardLoops:
-    """Stands in for the module core.heat.conduction and for core.heat.cell_heat on a card."""
+    """Stands in for the loops of core.heat.conduction, cycle_loops and cell_heat on a card."""
 
     @staticmethod
     def apply_dot(small: bool, x: Any, y: Any, z: Any, own: Any, t: Any, out: Any) -> Any:
         return _launch("apply_dot", t, x, y, z, own, t, out, sums=True)
 
     @staticmethod
-    def inverse_diagonal(small: bool, x: Any, y: Any, z: Any, own: Any, out: Any) -> None:
-        _launch("inverse_diagonal", own, x, y, z, own, out)
+    def flow_in(small: bool, x: Any, y: Any, z: Any, t: Any, out: Any) -> None:
+        _launch("flow_in", t, x, y, z, t, out)
 
     @staticmethod
-    def two_sweeps(small: bool, x: Any, y: Any, z: Any, inverse: Any, b: Any, out: Any, *weights: Any) -> None:
-        _launch("two_sweeps", b, x, y, z, inverse, b, out, *weights)
+    def add_scaled(small: bool, a: Any, one: Any, b: Any, two: Any) -> None:
+        _launch("add_scaled", a, a, one, b, two)
 
     @staticmethod
-    def sweep_dot(small: bool, x: Any, y: Any, z: Any, inverse: Any, b: Any, t: Any, out: Any, weight: Any) -> Any:
-        return _launch("sweep_dot", t, x, y, z, inverse, b, t, out, weight, sums=True)
+    def go_down(small: bool, x: Any, y: Any, z: Any, own: Any, b: Any, t: Any, coarse: Any, first: Any, second: Any,
+                threads: int) -> None:  # fmt: skip
+        inverse = _inverse(x, y, z, own)
+        _launch("two_sweeps", b, x, y, z, inverse, b, t, first, second)
+        CardLoops.leave(small, x, y, z, own, b, t, coarse)
 
     @staticmethod
-    def residual_restricted(small: bool, x: Any, y: Any, z: Any, own: Any, b: Any, t: Any, coarse: Any) -> None:
-        fine = tuple(np.int32(n) for n in t.shape)
-        _launch("residual_restricted", coarse, *fine, x, y, z, own, b, t, coarse)
+    def leave(small: bool, x: Any, y: Any, z: Any, own: Any, b: Any, t: Any, coarse: Any) -> None:
+        _launch("leave", coarse, *_size(t), x, y, z, own, b, t, coarse)
 
     @staticmethod
-    def prolong_add(small: bool, coarse: Any, t: Any) -> None:
+    def go_up(small: bool, x: Any, y: Any, z: Any, own: Any, b: Any, t: Any, coarse: Any, first: Any, second: Any,
+              threads: int) -> Any:  # fmt: skip
+        inverse, once = _inverse(x, y, z, own), np.zeros_like(t)
         _launch("prolong_add", t, np.int32(coarse.shape[1]), np.int32(coarse.shape[2]), coarse, t)
+        _launch("sweep_dot", t, x, y, z, inverse, b, t, once, first, sums=True)
+        return _launch("sweep_dot", t, x, y, z, inverse, b, once, t, second, sums=True)
 
     @staticmethod
-    def coarse_links(small: bool, x: Any, y: Any, z: Any, own: Any, cx: Any, cy: Any, cz: Any, cown: Any) -> None:
-        fine = tuple(np.int32(n) for n in own.shape)
-        _launch("coarse_links", cown, *fine, x, y, z, own, cx, cy, cz, cown)
+    def coarse_links(small: bool, x: Any, y: Any, z: Any, cx: Any, cy: Any, cz: Any) -> None:
+        _launch("coarse_links", cx, *_size(x), x, y, z, cx, cy, cz)
+
+    @staticmethod
+    def coarse_sums(small: bool, fine: Any, coarse: Any) -> None:
+        _launch("coarse_sums", coarse, *_size(fine), fine, coarse)
 
     @staticmethod
     def conjugate_step(small: bool, t: Any, p: Any, r: Any, q: Any, alpha: Any) -> Any:
@@ -85,7 +105,9 @@ class CardLoops:
                 float(first_k), float(step_k), float(cell_m), np.int32(high), out)  # fmt: skip
 
     @staticmethod
-    def take_heat(small: bool, moved: Any, mass: Any, heat: Any, rise: Any, capacity: Any, base_k: float,
-                  base_j_kg: float, enthalpy: Any, first_k: float, step_k: float, high: int) -> Any:  # fmt: skip
-        return _launch("take_heat", rise, moved, mass, heat, rise, capacity, float(base_k), float(base_j_kg), enthalpy,
+    def take_heat(small: bool, moved: Any, metal: Any, heat: Any, rise: Any, capacity: Any, kg: float, loose: float,
+                  base_k: float, base_j_kg: float, enthalpy: Any, first_k: float, step_k: float,
+                  high: int) -> Any:  # fmt: skip
+        facts = (float(kg), float(loose), float(base_k), float(base_j_kg))
+        return _launch("take_heat", rise, moved, metal, heat, rise, capacity, *facts, enthalpy,
                        np.int32(len(enthalpy)), float(first_k), float(step_k), np.int32(high), sums=True)  # fmt: skip

@@ -5,9 +5,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.heat.cell_heat import METAL_UNIT, POWDER_UNIT, WALLS_UNIT
 from core.heat.solid_share import links_along
 from core.refusal import Refusal
 from core.units import FloatArray, IntArray
+
+UNITS: tuple[tuple[float, type[np.unsignedinteger]], ...] = (
+    (METAL_UNIT, np.uint16),
+    (WALLS_UNIT, np.uint8),
+    (POWDER_UNIT, np.uint8),
+)
+"""How metal_links, walls and powder_links are kept: one is so many, as whole numbers of this kind."""
+
+
+def in_units(values: FloatArray, unit: float, whole: type[np.unsignedinteger]) -> IntArray:
+    """Values as whole numbers of 1/unit, as large as the kind holds."""
+    return np.asarray(np.minimum(np.rint(values * np.float32(unit)), np.iinfo(whole).max).astype(whole))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -15,17 +28,17 @@ class HeatGrid:
     """Cubic cells from the build plate up; index order z, y, x, with one ghost layer all round.
 
     low_mm: (3,) low corner of the first real cell. metal: (nz+2, ny+2, nx+2) float32 volume share of metal.
-    metal_links: for x, y, z the share of metal on the link from the cell before to this one; walls: how many metal
-    surfaces it crosses; powder_links: share of its lines that run in powder alone, as beside a wall thinner than the
-    cell. Links to the ghost layer aren't used.
+    metal_links: for x, y, z the share of metal on the link from the cell before to this one, in 65520ths; walls: how
+    many metal surfaces it crosses, in 16ths, up to 15.9; powder_links: share of its lines that run in powder alone, as
+    beside a wall thinner than the cell, in 240ths. Whole 16ths stay exact. Links to the ghost layer aren't used.
     """
 
     low_mm: FloatArray
     cell_mm: float
     metal: FloatArray
-    metal_links: tuple[FloatArray, FloatArray, FloatArray]
-    walls: tuple[FloatArray, FloatArray, FloatArray]
-    powder_links: tuple[FloatArray, FloatArray, FloatArray]
+    metal_links: tuple[IntArray, IntArray, IntArray]
+    walls: tuple[IntArray, IntArray, IntArray]
+    powder_links: tuple[IntArray, IntArray, IntArray]
 
     @property
     def shape(self) -> tuple[int, int, int]:
@@ -53,9 +66,7 @@ def grid_around(corners_mm: FloatArray, cell_mm: float, margin_mm: float) -> tup
     return low, (nz, ny, nx)
 
 
-def heat_grid(
-    corners_mm: FloatArray, low_mm: FloatArray, cell_mm: float, shape: tuple[int, int, int]
-) -> HeatGrid:
+def heat_grid(corners_mm: FloatArray, low_mm: FloatArray, cell_mm: float, shape: tuple[int, int, int]) -> HeatGrid:
     """The grid of closed bodies that don't overlap. corners_mm: (n, 3, 3) outward triangles; low_mm: (3,).
 
     Raises Refusal for a cell size that isn't above zero.
@@ -64,14 +75,16 @@ def heat_grid(
         raise Refusal(f"A cell of {cell_mm:g} mm can't be used; set a size above zero.")
     low = np.asarray(low_mm, dtype=np.float64)
     padded = tuple(n + 2 for n in shape)
-    kept: list[list[FloatArray]] = [[], [], []]
+    kept: list[list[IntArray]] = [[], [], []]
     for axis in range(3):
         place = [slice(1, -1)] * 3
         place[2 - axis] = slice(1, None)  # entry 0 is the link from the ghost cell
-        for values, kind in zip(links_along(corners_mm, axis, low, cell_mm, shape), kept, strict=True):
-            full = np.zeros(padded, dtype=np.float32)
-            full[tuple(place)] = values
+        found = links_along(corners_mm, axis, low, cell_mm, shape)
+        for values, kind, (unit, whole) in zip(found, kept, UNITS, strict=True):
+            full = np.zeros(padded, dtype=whole)
+            full[tuple(place)] = in_units(values, unit, whole)
             kind.append(full)
+        del found
     metal = np.zeros(padded, dtype=np.float32)
     half_up = low + np.array([0.0, 0.0, 0.5 * cell_mm])  # moved by half a cell, links along z are the cells themselves
     metal[1:-1, 1:-1, 1:-1] = links_along(corners_mm, 2, half_up, cell_mm, shape)[0][:-1]

@@ -6,20 +6,24 @@ from typing import Any
 
 import numpy as np
 
-from core.heat import cell_heat, conduction
+from core.compiled import GridLoop
+from core.heat import cell_heat, conduction, cycle_loops
 from core.refusal import Refusal
-from core.units import FloatArray
+from core.units import FloatArray, IntArray
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Machine:
-    """Arrays and loops of one kind of hardware. xp: numpy or cupy. loops: what conduction and cell_heat hold."""
+    """Arrays and loops of one kind of hardware.
+
+    xp: numpy or cupy. loops: what conduction, cycle_loops and cell_heat hold.
+    """
 
     name: str
     xp: Any
     loops: Any
 
-    def array(self, values: FloatArray) -> Any:
+    def array(self, values: FloatArray | IntArray) -> Any:
         """The values where this machine works on them."""
         return self.xp.asarray(values)
 
@@ -33,7 +37,12 @@ PROCESSOR = Machine(
     name="processor",
     xp=np,
     loops=SimpleNamespace(
-        **{name: loop for module in (conduction, cell_heat) for name, loop in vars(module).items() if name[0] != "_"}
+        **{
+            name: loop
+            for module in (conduction, cycle_loops, cell_heat)
+            for name, loop in vars(module).items()
+            if isinstance(loop, GridLoop)
+        }
     ),
 )
 

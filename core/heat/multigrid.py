@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numba
 import numpy as np
 
 from core.heat import conduction
@@ -41,9 +42,7 @@ class Links:
 
     def up_to(self, high: int) -> "Links":
         """The operator on the lowest `high` planes, in the same memory; the caller cuts the topmost link."""
-        return replace(
-            self, x=self.x[: high + 2], y=self.y[: high + 2], z=self.z[: high + 2], own=self.own[: high + 2]
-        )
+        return replace(self, x=self.x[: high + 2], y=self.y[: high + 2], z=self.z[: high + 2], own=self.own[: high + 2])
 
     def apply(self, t: FloatArray, out: FloatArray) -> float:
         """out = A t; returns the sum of t A t."""
@@ -59,19 +58,19 @@ def empty_links(shape: tuple[int, ...], dtype: type[np.floating], machine: Machi
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Level:
     links: Links
-    inverse: FloatArray
     b: FloatArray
     t: FloatArray
-    spare: FloatArray
 
     def up_to(self, high: int) -> "_Level":
         cut = slice(0, high + 2)
-        return _Level(links=self.links.up_to(high), inverse=self.inverse[cut], b=self.b[cut], t=self.t[cut],
-                      spare=self.spare[cut])  # fmt: skip
+        return _Level(links=self.links.up_to(high), b=self.b[cut], t=self.t[cut])
 
 
 class Multigrid:
-    """Solver on one grid whose links may change; memory is taken once. Arrays of links.own's type, f32 or f64."""
+    """Solver on one grid whose links may change; memory is taken once. Arrays of links.own's type, f32 or f64.
+
+    Besides the links it holds three arrays of the grid's size, and the coarser levels.
+    """
 
     def __init__(self, links: Links, *, steady: bool = False) -> None:
         self._steady = steady
@@ -83,51 +82,71 @@ class Multigrid:
         while max(self._full[-1].b.shape) - 2 > COARSEST:
             shape = tuple((n - 1) // 2 + 2 for n in self._full[-1].b.shape)
             self._full.append(self._level(empty_links(shape, dtype, links.machine)))
-        self._p, self._q = np.zeros_like(links.own), np.zeros_like(links.own)
+        self._p = np.zeros_like(links.own)
         self._levels = self._full
+        self._threads = 1
         self._coarsest: FloatArray = np.zeros((0, 0))
 
     @staticmethod
     def _level(links: Links) -> _Level:
-        inverse, b, t, spare = (np.zeros_like(links.own) for _ in range(4))
-        return _Level(links=links, inverse=inverse, b=b, t=t, spare=spare)
+        return _Level(links=links, b=np.zeros_like(links.own), t=np.zeros_like(links.own))
 
-    def prepare(self, high: int | None = None) -> None:
-        """Take over the links as they are now, on the lowest `high` planes (all when None)."""
+    @property
+    def right(self) -> FloatArray:
+        """The right-hand side, on as many planes as were prepared: to be filled before `go_on`, the residual after."""
+        return self._levels[0].b
+
+    @property
+    def scratch(self) -> FloatArray:
+        """As large as `right`; free between two solves."""
+        return self._levels[0].t
+
+    def prepare(self, high: int | None = None, *, same_links: bool = False) -> None:
+        """Take over the links as they are now, on the lowest `high` planes (all when None).
+
+        same_links: nothing but own has changed since the last time.
+        """
         nz = self._full[0].b.shape[0] - 2 if high is None else high
-        self._levels = []
+        levels: list[_Level] = []
         for n, full in enumerate(self._full):
             level = full.up_to(nz)
             if n:
-                fine = self._levels[n - 1].links
-                self._loops.coarse_links(fine.small, *fine.all, *level.links.all)
-            for array in (*level.links.all, level.inverse, level.b, level.t, level.spare):
+                fine, coarse = levels[n - 1].links, level.links
+                if not same_links:
+                    self._loops.coarse_links(fine.small, *fine.all[:3], *coarse.all[:3])
+                self._loops.coarse_sums(fine.small, fine.own, coarse.own)
+            for array in (*level.links.all, level.b, level.t):
                 array[-1] = 0  # what was a plane of a higher build is the ghost layer now
-            self._loops.inverse_diagonal(level.links.small, *level.links.all, level.inverse)
-            self._levels.append(level)
+            levels.append(level)
             nz = (nz + 1) // 2
-        self._coarsest = self._full[0].links.machine.array(np.linalg.pinv(_dense(self._levels[-1].links)))
+        self._levels = levels
+        self._coarsest = self._full[0].links.machine.array(np.linalg.pinv(_dense(levels[-1].links)))
 
     def solve(self, b: FloatArray, out: FloatArray, tolerance: float) -> int:
         """out solves A out = b until the residual is `tolerance` of b; out and b (nz+2, ny+2, nx+2). Iterations.
 
-        Raises Refusal when it doesn't get there, which means a matrix that isn't one of heat self._loops.
+        Raises Refusal when it doesn't get there, which means a matrix that isn't one of heat flow.
         """
-        level = self._levels[0]
-        links, small = level.links, level.links.small
-        p, q, r = self._p[: len(b)], self._q[: len(b)], level.b
-        r[...] = b
-        p.fill(0)
+        self.right[...] = b
         out.fill(0)
+        return self.go_on(out, tolerance)
+
+    def go_on(self, out: FloatArray, tolerance: float) -> int:
+        """Add to out what solves A x = `right`, which is the residual afterwards. Iterations; raises as `solve`."""
+        level = self._levels[0]
+        links, small, r, z = level.links, level.links.small, level.b, level.t
+        p = self._p[: len(r)]
+        self._threads = numba.get_num_threads()
         aim = tolerance**2 * float(self._loops.square_sum(small, r))
         if aim == 0.0:
             return 0
         before = math.inf
+        p.fill(0)
         for n in range(MOST_ITERATIONS):
             agreed = float(self._cycle(0))
-            self._loops.new_direction(small, p, level.t, self._one(agreed / before))
-            alpha = agreed / links.apply(p, q)
-            if self._loops.conjugate_step(small, out, p, r, q, self._one(alpha)) <= aim:
+            self._loops.new_direction(small, p, z, self._one(agreed / before))
+            alpha = agreed / links.apply(p, z)  # z isn't needed any more and takes A p
+            if self._loops.conjugate_step(small, out, p, r, z, self._one(alpha)) <= aim:
                 return n + 1
             before = agreed
         raise Refusal("The heat equations weren't solved; use larger cells or double precision.")
@@ -139,26 +158,29 @@ class Multigrid:
             inner = level.b[1:-1, 1:-1, 1:-1]
             level.t[1:-1, 1:-1, 1:-1] = (self._coarsest @ inner.ravel()).reshape(inner.shape)
             return 0.0
-        links = level.links
-        self._loops.two_sweeps(links.small, *links.all[:3], level.inverse, level.b, level.t, *self._weights)
-        return self._correct(n)
-
-    def _correct(self, n: int) -> Any:
-        level, below = self._levels[n], self._levels[n + 1]
-        self._loops.residual_restricted(level.links.small, *level.links.all, level.b, level.t, below.b)
+        links, below = level.links, self._levels[n + 1]
+        self._loops.go_down(links.small, *links.all, level.b, level.t, below.b, *self._weights, self._threads)
         self._cycle(n + 1)
         if self._steady and n + 1 < len(self._levels) - 1:
-            self._sweep(n + 1, *self._weights)
-            self._correct(n + 1)
-        self._loops.prolong_add(level.links.small, below.t, level.t)
-        return self._sweep(n, *self._weights[::-1])
+            self._again(n + 1)
+        return self._up(n, *self._weights[::-1])
 
-    def _sweep(self, n: int, first: np.floating, second: np.floating) -> Any:
-        """Two sweeps on what stands in t; returns the sum of b t."""
+    def _again(self, n: int) -> None:
+        """A second visit to level n, from what stands in t."""
+        level, below = self._levels[n], self._levels[n + 1]
+        below.t.fill(0)
+        self._up(n, *self._weights)
+        self._loops.leave(level.links.small, *level.links.all, level.b, level.t, below.b)
+        self._cycle(n + 1)
+        if n + 1 < len(self._levels) - 1:
+            self._again(n + 1)
+        self._up(n, *self._weights[::-1])
+
+    def _up(self, n: int, first: np.floating, second: np.floating) -> Any:
         level = self._levels[n]
-        links, small = level.links, level.links.small
-        self._loops.sweep_dot(small, *links.all[:3], level.inverse, level.b, level.t, level.spare, first)
-        return self._loops.sweep_dot(small, *links.all[:3], level.inverse, level.b, level.spare, level.t, second)
+        links = level.links
+        below = self._levels[n + 1]
+        return self._loops.go_up(links.small, *links.all, level.b, level.t, below.t, first, second, self._threads)
 
 
 def _dense(links: Links) -> FloatArray:

@@ -60,8 +60,9 @@ class Block:
         )
         inner = (slice(1, -1),) * 3
         for step_s in np.atleast_1d(steps_s).tolist():
+            before = self.inside.copy()
             moved = step.take(self.rise, self.capacity, boundary, step_s, nz)
-            self.inside[...] += moved[inner] / self.capacity[inner]
+            self.inside[...] = before + moved[inner] / self.capacity[inner]
         return step
 
     def steady(self) -> None:
