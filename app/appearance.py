@@ -15,6 +15,7 @@ PLATE = "#5b6b7a"
 STALE = "#9a9a96"
 STALE_EDGE = "#6c6c69"
 PICK = "#e4570c"
+WAY = "#7b2d8b"
 """Outline of the picked faces: far from every colour of the angle scale, with and without full colour vision."""
 
 ICON_FOLDER = Path(__file__).parent / "icons"

@@ -8,7 +8,11 @@ from PySide6.QtCore import QObject, Signal
 from app.session import Session
 from app.view.layer_strip import LayerStrip
 from app.view.part_view import PartView
+from core.checks.finding import Finding
 from core.job import faces_of
+
+WAY_SHARE = 0.6
+"""Length up to which a way off is drawn, as a share of the part's diagonal."""
 
 
 class ViewLink(QObject):
@@ -90,6 +94,19 @@ class ViewLink(QObject):
             self._shown_result = result
             self.view.show_sinks(result.sinks if result is not None else ())
         self.view.set_sinks_stale(not self._session.result_is_current)
+
+    def show_finding(self, finding: Finding) -> None:
+        """Go to the place of a finding, and draw the way off that it tells of."""
+        part = self._session.part
+        if part is not None:
+            way_mm = np.array(finding.way_mm, dtype=float).reshape(-1, 3)
+            self.view.scene.show_way(way_mm, WAY_SHARE * float(np.linalg.norm(part.size_mm)))
+            if finding.at_mm is not None:
+                self.view.fly_to(finding.at_mm)
+            elif len(way_mm):
+                ends = np.vstack([part.low_mm, part.high_mm, self.view.scene.way.ends_mm])
+                self.view.moves.fit(ends.min(axis=0), ends.max(axis=0))
+            self.view.changed()
 
     def _clicked(self, face: int, how: str) -> None:
         self._session.picker.pick_face(face, how)

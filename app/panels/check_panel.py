@@ -22,8 +22,8 @@ from core.sink.sink import Sink
 class CheckPanel(QWidget):
     """Findings worst first; a click goes to the place. Export stays shut while a stop is open."""
 
-    place_wanted = Signal(object)
-    """Where to look, (x, y, z) in mm."""
+    finding_wanted = Signal(object)
+    """The Finding to be shown in the view."""
     export_wanted = Signal()
     build_wanted = Signal()
 
@@ -114,9 +114,7 @@ class CheckPanel(QWidget):
         self.list.addItem(item)
 
     def _go(self, item: QListWidgetItem) -> None:
-        at = item.data(Qt.ItemDataRole.UserRole).at_mm
-        if at is not None:
-            self.place_wanted.emit(at)
+        self.finding_wanted.emit(item.data(Qt.ItemDataRole.UserRole))
 
 
 def _measured(sink: Sink, panel: QWidget) -> str:

@@ -21,8 +21,8 @@ class JobTree(QTreeWidget):
 
     page_wanted = Signal(str)
     """'place', 'sink', 'process' or 'check': the row of this step was clicked."""
-    place_wanted = Signal(object)
-    """Where to look, (x, y, z) in mm."""
+    finding_wanted = Signal(object)
+    """The Finding to be shown in the view."""
     sink_eye = Signal(int, bool)
     """A sink is to be shown or hidden."""
 
@@ -234,8 +234,8 @@ class JobTree(QTreeWidget):
         if kind in pages:
             self.page_wanted.emit(pages[kind])
         result = self._session.result
-        if kind == "finding" and result is not None and result.findings[row.data(0, NUMBER)].at_mm is not None:
-            self.place_wanted.emit(result.findings[row.data(0, NUMBER)].at_mm)
+        if kind == "finding" and result is not None:
+            self.finding_wanted.emit(result.findings[row.data(0, NUMBER)])
 
     def _eye_changed(self, row: QTreeWidgetItem) -> None:
         if row.data(0, KIND) == "sink":

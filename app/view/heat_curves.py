@@ -89,9 +89,7 @@ class HeatCurves:
         for values, pen in ((self.without_c, dashed), (self.with_c, solid)):
             painter.setPen(pen)
             for stretch in _stretches(values):
-                points = [
-                    QPointF(x_of(float(values[i])), max(place.top(), y_of(float(self.z_mm[i])))) for i in stretch
-                ]
+                points = [QPointF(x_of(float(values[i])), max(place.top(), y_of(float(self.z_mm[i])))) for i in stretch]
                 painter.drawPolyline(QPolygonF(points))
         if height_mm is not None and not self.stale:
             painter.setBrush(ink)

@@ -4,12 +4,13 @@ import numpy as np
 from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
-from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE, STALE_EDGE
+from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE, STALE_EDGE, WAY
 from app.view.colour_scales import ValueScale, angle_table, value_table
 from app.view.meshes import coarse_mesh, line_mesh, outline_at, points_of, sharp_edges, triangle_mesh
 from app.view.plate_lines import plate_lines
 from app.view.rough_top import RoughTop
 from app.view.thing import Thing
+from app.view.way_lines import way_lines
 from core.part.part import Part, face_mask
 from core.part.place_on_plate import Plate, plate_low_corner_mm
 from core.sink.sink import Sink
@@ -45,6 +46,7 @@ class Scene:
         self._waiting_mm: FloatArray | None = None
         """Points that the preview takes when the hand rests."""
         self.section = Thing(renderer, "#23272b", line_width=2.0, lit=False)
+        self.way = Thing(renderer, WAY, line_width=2.5, towards_eye=4.0, lit=False)
         self.sinks: list[Thing] = []
         self.sink_edges: list[Thing] = []
         self.hidden_sinks: set[int] = set()
@@ -151,6 +153,10 @@ class Scene:
         rim = ends[first[count == 1]]
         self.picked.show(line_mesh(part.vertices_mm[rim]))
 
+    def show_way(self, way_mm: FloatArray, most_mm: float) -> None:
+        """The way by which a sink comes off, (k, 3); none when k < 2."""
+        self.way.show(way_lines(way_mm, most_mm)) if len(way_mm) > 1 else self.way.clear()
+
     def start_preview(self, points_mm: FloatArray, triangles: IntArray) -> None:
         """The sinks' tops while the slider moves; the sinks stand aside."""
         self.preview.show(triangle_mesh(points_mm, triangles))
@@ -228,11 +234,12 @@ class Scene:
 
     def set_pixel_ratio(self, ratio: float) -> None:
         """Pixels per unit of the window, for the width of lines."""
-        for thing in (self.edges, self.picked, self.section, *self.plate_things, *self.sink_edges):
+        for thing in (self.edges, self.picked, self.section, self.way, *self.plate_things, *self.sink_edges):
             thing.set_pixel_ratio(ratio)
 
     def clear_sinks(self) -> None:
         self.hidden_sinks.clear()
+        self.way.clear()
         for thing in (*self.sinks, *self.sink_edges):
             self._renderer.RemoveActor(thing.actor)
         self.sinks.clear()

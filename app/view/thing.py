@@ -64,6 +64,11 @@ class Thing:
         return self.mesh.GetNumberOfCells() == 0
 
     @property
+    def ends_mm(self) -> FloatArray:
+        """(2, 3) low and high corner of the box round it."""
+        return np.array(self.mesh.GetBounds()).reshape(3, 2).T
+
+    @property
     def visible(self) -> bool:
         return bool(self.actor.GetVisibility())
 
