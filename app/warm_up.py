@@ -31,7 +31,7 @@ def warm_up() -> None:
     from core.job import pick_of
     from core.job_file import new_job
     from core.part.downskin import find_patches, grow_faces
-    from core.run_heat import run_heat
+    from core.run_heat import run_heat, run_quick_look
     from core.run_job import load_placed_part, run_job
 
     profile = [(0, 0), (10, 0), (10, 20), (30, 22), (30, 27), (0, 27)]
@@ -49,6 +49,7 @@ def warm_up() -> None:
         result = run_job(replace(job, picks=(pick_of(faces),)), part=part)
         for cell_mm in (3.0, 0.6):  # the finer grid is worked on by all cores, which is compiled apart
             run_heat(result, HeatChoice(cell_mm=cell_mm))
+            run_quick_look(result, HeatChoice(cell_mm=cell_mm))
         warm_up_bent_way(Path(folder) / "chamber.stl")
 
 

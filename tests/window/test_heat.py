@@ -58,7 +58,10 @@ def test_the_table_shows_what_core_found_and_the_part_stays_cooler_over_its_sink
         assert float(shown["between with"]) < float(shown["between without"])  # metal below leads heat away
         low, high = (float(text) for text in shown["band with"].split(" – "))
         assert low < heat.with_c.nominal < high
-        assert shown["cooler"] == f"{heat.without_c.nominal - heat.with_c.nominal:.0f} K"
+        cooler_k = heat.without_c.nominal - heat.with_c.nominal
+        assert shown["cooler"] == f"{cooler_k:.0f} ± {heat.cells.cooler_k:.0f} K"
+        assert shown["cells with"] == f"± {heat.cells.with_k:.0f} K"
+        assert panel.depths.values["full build"][0].text() == shown["between with"]
     assert panel.result.isVisible() and not panel.out_of_date.isVisible() and panel.table.isEnabled()
     assert "agree to 0.01 %" in panel.facts.text()
     panel.copy_button.click()
