@@ -75,7 +75,7 @@ def report_html(report: Report) -> str:
 
 
 def html_text(text: str) -> str:
-    """Safe between tags and in attributes; characters that XML forbids are left out."""
+    """Safe between tags and in attributes; characters that XML forbids become question marks."""
     return escape(xml_characters(text), quote=True)
 
 

@@ -15,7 +15,8 @@ import pytest
 import trimesh
 
 Run = Callable[..., tuple[int, str, str]]
-FILES = {"sinks.stl", "sink-01.stl", "sink-02.stl", "build.3mf", "report.html", "job.underfin", "result.json"}
+REPORT = {"report.html", "report.pdf", "job.underfin", "result.json"}
+FILES = {"sinks.stl", "sink-01.stl", "sink-02.stl", "build.3mf"} | REPORT
 ROOT = Path(__file__).parents[2]
 
 
@@ -61,7 +62,7 @@ def test_a_job_builds_the_same_bytes_again_also_from_another_folder(run: Run, sa
     run("build", samples / "sensor-bracket.stl", "--out", tmp_path / "a", "--patch", "2", "--kind", "block")
     code, out, _ = run("build", tmp_path / "a" / "job.underfin", "--out", tmp_path / "deep" / "b", "--json")
     assert code == 0 and [s["kind"] for s in json.loads(out)["sinks"]] == ["block"]
-    for name in ("sinks.stl", "sink-01.stl", "build.3mf"):
+    for name in ("sinks.stl", "sink-01.stl", "build.3mf", "report.html", "report.pdf"):
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "deep" / "b" / name).read_bytes()
     hashes = {json.loads((tmp_path / d / "result.json").read_text())["job_sha256"] for d in ("a", "deep/b")}
     assert len(hashes) == 1
@@ -100,7 +101,7 @@ def test_a_patch_no_sink_can_reach_stops_the_export_and_leaves_findings(
         values = json.loads(out)
         assert code == 3 and err == "" and values["sinks"] == []
         assert any(f["level"] == "stop" for f in values["findings"])
-        assert {p.name for p in (tmp_path / "out").iterdir()} == {"report.html", "job.underfin", "result.json"}
+        assert {p.name for p in (tmp_path / "out").iterdir()} == REPORT
 
 
 def two_shelves(path: Path) -> Path:

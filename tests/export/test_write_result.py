@@ -1,10 +1,7 @@
-"""Everything appears whole or not at all; result.json keeps the published keys; the job sheet is safe and complete."""
+"""Everything appears whole or not at all; result.json keeps the published keys."""
 
-import datetime
 import json
-import re
 from collections.abc import Callable
-from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -15,7 +12,6 @@ from core.export.body import Body
 from core.export.result import JobResult
 from core.export.result_json import json_text, result_values
 from core.export.write_job import write_result
-from core.export.write_report import Picture, report_html
 from core.job import Job
 from core.job_file import open_job
 from core.progress import Stopped
@@ -23,8 +19,8 @@ from core.refusal import Refusal
 
 Make = Callable[..., JobResult]
 STOP = Finding(check="clearance", level="stop", text="A sink is 0.1 mm from the part.", at_mm=(1.0, 2.0, 3.0))
-ALL_FILES = {"sinks.stl", "sink-01.stl", "sink-02.stl", "build.3mf", "report.html", "job.underfin", "result.json"}
-PNG = b"\x89PNG\r\n\x1a\n" + b"not really a picture"
+REPORT = {"report.html", "report.pdf", "job.underfin", "result.json"}
+ALL_FILES = {"sinks.stl", "sink-01.stl", "sink-02.stl", "build.3mf"} | REPORT
 
 
 def names_in(folder: Path) -> set[str]:
@@ -78,7 +74,7 @@ def test_the_written_job_opens_again_and_is_the_same_job(make_result: Make, tmp_
 
 def test_a_stop_finding_writes_the_findings_and_no_solid(make_result: Make, tmp_path: Path) -> None:
     files = write_result(make_result(findings=(STOP,)), tmp_path / "out")
-    assert names_in(tmp_path / "out") == set(files) == {"report.html", "job.underfin", "result.json"}
+    assert names_in(tmp_path / "out") == set(files) == REPORT
     assert "Not for building" in (tmp_path / "out" / "report.html").read_text()
 
 
@@ -90,7 +86,7 @@ def test_solids_of_an_earlier_run_do_not_survive_a_stop_and_foreign_files_stay(
     (out / "notes.txt").write_text("mine")
     (out / "zones.stl").write_text("of an earlier run")
     write_result(make_result(findings=(STOP,)), out)
-    assert names_in(out) == {"report.html", "job.underfin", "result.json", "notes.txt"}
+    assert names_in(out) == REPORT | {"notes.txt"}
 
 
 def test_fewer_sinks_than_before_leave_no_old_sink(make_result: Make, tmp_path: Path) -> None:
@@ -101,7 +97,9 @@ def test_fewer_sinks_than_before_leave_no_old_sink(make_result: Make, tmp_path: 
 
 
 @pytest.mark.parametrize("existing", [False, True])
-@pytest.mark.parametrize("step", ["write_stl", "check_stl", "check_solid", "write_3mf", "check_3mf", "report_html"])
+@pytest.mark.parametrize(
+    "step", ["write_stl", "check_stl", "check_solid", "write_3mf", "check_3mf", "report_html", "report_pdf"]
+)
 def test_a_failure_at_any_step_leaves_everything_as_it_was(
     make_result: Make, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str, existing: bool
 ) -> None:
@@ -163,83 +161,6 @@ def test_sinks_go_into_the_3mf_as_model_on_request_and_as_nothing_else(make_resu
     write_result(make_result(), tmp_path / "out", sinks_as="model")
     with pytest.raises(Refusal, match="solidsupport"):
         write_result(make_result(), tmp_path / "out", sinks_as="other")
-
-
-class Tags(HTMLParser):
-    """Every tag closes where it should, and what it refers to is remembered."""
-
-    VOID = frozenset({"meta", "img"})
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.open: list[str] = []
-        self.seen: set[str] = set()
-        self.links: list[str] = []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.seen.add(tag)
-        self.links += [value or "" for name, value in attrs if name in ("src", "href", "xlink:href", "data")]
-        if tag not in self.VOID:
-            self.open.append(tag)
-
-    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.seen.add(tag)
-
-    def handle_endtag(self, tag: str) -> None:
-        assert self.open.pop() == tag
-
-
-def test_the_job_sheet_is_one_closed_page_without_scripts_or_outside_links(make_result: Make) -> None:
-    picture = Picture(caption="From the front", png=PNG)
-    page = report_html(make_result(), ("sinks.stl",), (picture,), datetime.date(2024, 2, 29))
-    tags = Tags()
-    tags.feed(page)
-    assert tags.open == [] and not tags.seen & {"script", "link", "iframe", "object", "a"}
-    assert all(link.startswith("data:image/png;base64,") for link in tags.links) and len(tags.links) == 1
-    assert not re.search(r"https?://|url\(|@import", page)
-    assert "2024-02-29" in page
-
-
-def test_text_from_outside_is_escaped_everywhere(make_result: Make) -> None:
-    evil = "<script>alert(1)</script>\x00\"'&"
-    finding = Finding(check=evil, level="note", text=evil, remedy=evil)
-    result = make_result(
-        job=Job(part_file=f"/parts/{evil.replace('/', '')}.stl"), findings=(finding,), warnings=(evil,)
-    )
-    page = report_html(result, (evil,), (Picture(caption=evil, png=PNG),))
-    tags = Tags()
-    tags.feed(page)
-    assert "script" not in tags.seen and "\x00" not in page and tags.open == []
-
-
-def test_the_job_sheet_says_what_it_must(make_result: Make) -> None:
-    """Safety standards as named there: ISO/ASTM 52931, NFPA 484 and 660; limits as in the project's own description."""
-    result = make_result()
-    page = report_html(result, ("sinks.stl",))
-    for words in (
-        "estimate, calibrate with the coupon",
-        "ISO/ASTM 52931",
-        "NFPA 484 and 660",
-        "asphyxiation",
-        "no hold-down",
-        "known to a factor",
-        "±40 %",
-        "Below about 20°",
-        "first track",
-        result.hash,
-        "Underfin",
-        "sink-02",
-        "Short &lt;ledge&gt;.",
-        "no limit",
-        "A made-up part.",
-        "The sinks keep 0.3000 mm.",
-    ):
-        assert words in page, words
-
-
-def test_a_picture_that_is_no_png_is_refused() -> None:
-    with pytest.raises(Refusal, match="not a PNG"):
-        Picture(caption="x", png=b"<svg/>")
 
 
 def test_json_text_never_holds_an_infinity(make_result: Make, tmp_path: Path) -> None:
