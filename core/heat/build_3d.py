@@ -89,8 +89,10 @@ class Build:
         self._links = empty_links(grid.metal.shape, self._kind, machine)
         self._capacity = self._links.own  # every step takes it as such and leaves it for take_heat to fill again
         self._step = HeatStep(self._links, TOLERANCES[0])
-        inner = (slice(1, -1),) * 3
-        self._capacity[inner] = self._kg(inner) * self._kind(tables.heat_capacity_at(self._base_k))
+        at_base_j_kgk = self._kind(tables.heat_capacity_at(self._base_k))
+        for plane in range(1, grid.shape[0] + 1):  # one by one, which takes no memory
+            inner = (plane, slice(1, -1), slice(1, -1))
+            self._capacity[inner] = self._kg(inner) * at_base_j_kgk
         self._three = machine.array(np.stack([tables.metal_w_mk, tables.powder_w_mk, tables.wall_m2k_w]))
         self._enthalpy = machine.array(tables.enthalpy_j_kg)
         self._rows = machine.array(LOWEST_K + STEP_K * np.arange(len(tables.metal_w_mk)))

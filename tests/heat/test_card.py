@@ -17,7 +17,7 @@ def test_without_a_card_a_sentence_says_what_to_do(monkeypatch: pytest.MonkeyPat
 
 
 @pytest.mark.card
-@pytest.mark.parametrize(("double", "tolerance_k"), [(True, 1e-5), (False, 0.05)])
+@pytest.mark.parametrize(("double", "tolerance_k"), [(True, 1e-5), (False, 0.25)])
 def test_the_card_gives_the_processors_answer(double: bool, tolerance_k: float) -> None:
     grid = ledge(cell_mm=0.5)
     choice = HeatChoice(double=double)
@@ -26,4 +26,5 @@ def test_the_card_gives_the_processors_answer(double: bool, tolerance_k: float) 
     worst = float(np.abs(to_host(its.hottest) - mine.hottest).max())
     print(f"worst difference {worst:.2e} K of {mine.hottest.max():.0f} K, imbalance {its.imbalance:.1e}")
     assert worst <= tolerance_k * (mine.hottest.max() if double else 1.0)
+    assert float(np.abs(to_host(its.hottest) - mine.hottest).mean()) <= 0.005  # single cells take another table row
     assert its.imbalance < 1e-6
