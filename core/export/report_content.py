@@ -6,7 +6,7 @@ import numpy as np
 
 from core.export.gap_window_drawing import LEGEND, gap_window_drawing
 from core.export.report_blocks import HALF_MM, Block, Bullets, Cell, Figures, Heading, Report, Table, Verdict, Words
-from core.export.report_drawing import Drawing, Photo
+from core.export.report_drawing import FEW_NAMES, Drawing, Photo
 from core.export.report_order import WayOff, ways_off
 from core.export.report_sections import (
     MOST_DETAILS,
@@ -151,7 +151,8 @@ def _removal(build: Build, ways: tuple[WayOff, ...]) -> list[Block]:
         return []
     rows = tuple((Cell(text=way.step), Cell(text=way.sink), Cell(text=way.text)) for way in ways)
     order = next((f.text for f in build.result.findings if f.check == "removal order"), "")
-    caption = "From below, through the part: the way by which each sink comes off, with its step."
+    step = ", with its step" if len(ways) <= FEW_NAMES else "; numbers of the sinks"
+    caption = f"From below, through the part: the way by which each sink comes off{step}."
     return [
         Heading(text="Taking the sinks off"),
         Words(text=" ".join(text for text in (REMOVAL_WORDS, order) if text)),

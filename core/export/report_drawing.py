@@ -10,6 +10,9 @@ from core.units import FloatArray
 INK, SOFT = "#23282d", "#56606a"
 PART, SINK, PLATE, ZONE = "#cfc6b8", "#1b7f79", "#5b6b7a", "#7a4fb0"
 
+FEW_NAMES = 8
+"""More names than this don't fit into a picture in full."""
+
 Point = tuple[float, float]
 
 
@@ -145,6 +148,11 @@ def hex_colour(rgb: FloatArray) -> str:
 def rgb_of(colour: str) -> FloatArray:
     """(3,) values, 0 to 255, of #rrggbb."""
     return np.array([int(colour[i : i + 2], 16) for i in (1, 3, 5)], dtype=float)
+
+
+def picture_names(names: Sequence[str]) -> list[str]:
+    """Names as they stand in pictures: where there are many, only what follows the last hyphen."""
+    return list(names) if len(names) <= FEW_NAMES else [name.rpartition("-")[2] for name in names]
 
 
 def text_width(text: str, size_mm: float) -> float:

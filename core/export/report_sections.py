@@ -22,6 +22,7 @@ from core.export.report_drawing import (
     arrow,
     box,
     line,
+    picture_names,
     scale_bar,
     text_width,
 )
@@ -126,7 +127,7 @@ class Paper:
         return np.asarray(self._paper + at * [1.0, -1.0])
 
 
-def section_drawing(result: JobResult, cut: Cut, name: str) -> Drawing:
+def section_drawing(result: JobResult, cut: Cut, letter: str) -> Drawing:
     """An upright cut of the whole build, the plate below it."""
     bodies = np.concatenate([result.part.vertices_mm, *(s.vertices_mm for s in result.sinks)]) @ cut.turn[:2].T
     low, high = np.minimum(bodies.min(axis=0), [np.inf, 0.0]), bodies.max(axis=0)
@@ -137,26 +138,26 @@ def section_drawing(result: JobResult, cut: Cut, name: str) -> Drawing:
     marks: list[Mark] = [_between(corners[0], corners[1], PLATE)]
     for shape, colour in cut.clipped(low, high):
         marks += shape_marks(shape, paper, colour)
-    for sink, shape in zip(result.sinks, cut.sinks, strict=True):
-        marks += _name_inside(sink, shape, paper)
+    for name, shape in zip(picture_names([s.name for s in result.sinks]), cut.sinks, strict=True):
+        marks += _name_inside(name, shape, paper)
     marks += scale_bar((HALF_MM - 22.0, HIGH_MM - 2.0), paper.mm_per_mm, 18.0)
-    marks.append(Label(at=(1.5, 4.0), text=f"{name}–{name}", size_mm=3.2, bold=True, colour=CUT_COLOUR))
+    marks.append(Label(at=(1.5, 4.0), text=f"{letter}–{letter}", size_mm=3.2, bold=True, colour=CUT_COLOUR))
     marks.append(box(0.0, 0.0, HALF_MM, HIGH_MM, None, "#d9dee2"))
-    return Drawing(width_mm=HALF_MM, height_mm=HIGH_MM, marks=marks, words=f"Cut {name}–{name} through the build.")
+    return Drawing(width_mm=HALF_MM, height_mm=HIGH_MM, marks=marks, words=f"Cut {letter}–{letter} through the build.")
 
 
 def _between(corner: FloatArray, other: FloatArray, fill: str) -> Area:
     return box(float(corner[0]), float(corner[1]), float(other[0] - corner[0]), float(other[1] - corner[1]), fill)
 
 
-def _name_inside(sink: Sink, shape: Shape, paper: Paper, size_mm: float = 2.4) -> list[Mark]:
+def _name_inside(name: str, shape: Shape, paper: Paper, size_mm: float = 2.4) -> list[Mark]:
     """The sink's name on its largest piece of the cut."""
     parts = [p for p in shapely.get_parts(shape) if p.geom_type == "Polygon" and p.area > 0]
     if not parts:
         return []
     at = max(parts, key=lambda p: p.area).representative_point()
     x, y = paper(np.array([[at.x, at.y]]))[0]
-    return [Label(at=(x, y + 0.8), text=sink.name, size_mm=size_mm, anchor="middle", bold=True, halo=True)]
+    return [Label(at=(x, y + 0.8), text=name, size_mm=size_mm, anchor="middle", bold=True, halo=True)]
 
 
 def layer_drawing(result: JobResult, z_mm: float, cuts: dict[str, Cut]) -> Drawing:
@@ -168,16 +169,16 @@ def layer_drawing(result: JobResult, z_mm: float, cuts: dict[str, Cut]) -> Drawi
     marks: list[Mark] = []
     for shape, colour in level.clipped(low, high):
         marks += shape_marks(shape, paper, colour)
-    for name, cut in cuts.items():
-        marks += _cut_line(cut, name, low, high, paper)
-    for sink, shape in zip(result.sinks, level.sinks, strict=True):
-        marks += _name_inside(sink, shape, paper)
+    for letter, cut in cuts.items():
+        marks += _cut_line(cut, letter, low, high, paper)
+    for name, shape in zip(picture_names([s.name for s in result.sinks]), level.sinks, strict=True):
+        marks += _name_inside(name, shape, paper)
     marks += scale_bar((HALF_MM - 22.0, HIGH_MM - 2.0), paper.mm_per_mm, 18.0)
     marks.append(box(0.0, 0.0, HALF_MM, HIGH_MM, None, "#d9dee2"))
     return Drawing(width_mm=HALF_MM, height_mm=HIGH_MM, marks=marks, words=f"Layer at z = {z_mm:.1f} mm.")
 
 
-def _cut_line(cut: Cut, name: str, low: FloatArray, high: FloatArray, paper: Paper) -> list[Mark]:
+def _cut_line(cut: Cut, letter: str, low: FloatArray, high: FloatArray, paper: Paper) -> list[Mark]:
     """Where an upright cut runs in plan, from rim to rim, with its letter at both ends."""
     along, normal = cut.turn[0, :2], cut.turn[2, :2]
     corners = np.array([[x, y] for x in (low[0], high[0]) for y in (low[1], high[1])]) @ along
@@ -189,7 +190,7 @@ def _cut_line(cut: Cut, name: str, low: FloatArray, high: FloatArray, paper: Pap
     return [
         Line(points=on_paper, colour=CUT_COLOUR, wide_mm=0.25, dashed=True),
         *(
-            Label(at=(x, y + 1.0), text=name, size_mm=3.0, anchor="middle", colour=CUT_COLOUR, bold=True, halo=True)
+            Label(at=(x, y + 1.0), text=letter, size_mm=3.0, anchor="middle", colour=CUT_COLOUR, bold=True, halo=True)
             for x, y in letters
         ),
     ]

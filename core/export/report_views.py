@@ -6,6 +6,7 @@ import numpy as np
 
 from core.export.report_blocks import HALF_MM
 from core.export.report_drawing import (
+    FEW_NAMES,
     INK,
     PART,
     PLATE,
@@ -21,6 +22,7 @@ from core.export.report_drawing import (
     box,
     colour_bar,
     line,
+    picture_names,
     rgb_of,
     scale_bar,
     text_width,
@@ -40,7 +42,7 @@ SLAB_SHARE = 0.012
 """Thickness of the drawn plate, as a share of the build's size."""
 WAY_SHARE = 0.35
 """A way off is drawn up to this share of the build's size."""
-MOST_NAMES = 24
+MOST_NAMES = 60
 NAME_MM = 2.6
 
 _CIVIDIS_REVERSED = "fee838 ddc958 bbad6c a39a75 8b8778 757676 61656f 4b546c 32436d 043371 00224e"
@@ -119,7 +121,7 @@ def view_through(build: Build) -> Drawing:
     camera = _camera(build.points_mm, build.azimuth_deg, ABOVE_DEG)
     sinks = build.result.sinks
     tops = [_on_paper(camera, (s.vertices_mm.min(axis=0) + s.vertices_mm.max(axis=0)) / 2) for s in sinks]
-    names = name_labels(tops, [sink.name for sink in sinks])
+    names = name_labels(tops, picture_names([sink.name for sink in sinks]))
     return _picture([build.plate, *build.sinks, part], camera, names, "The sinks, seen through the part.")
 
 
@@ -144,7 +146,7 @@ def view_of_low_angles(build: Build) -> Drawing:
 
 
 def view_of_ways(build: Build, ways: tuple[WayOff, ...]) -> Drawing:
-    """The sinks from below with an arrow along each one's way off, numbered by the step in which it comes off."""
+    """The sinks from below with an arrow along each one's way off; few are numbered by the step they come off in."""
     part = _whole(build.result.part, veil=True)
     lines = [first_stretch(way.corners_mm, WAY_SHARE * build.size_mm) for way in ways if len(way.corners_mm) > 1]
     solids = [solid.corners_mm.reshape(-1, 3) for solid in build.sinks]
@@ -157,7 +159,10 @@ def view_of_ways(build: Build, ways: tuple[WayOff, ...]) -> Drawing:
         on_paper = np.array([_on_paper(camera, corner) for corner in way])
         marks += arrow(on_paper, colour="#8c2f39", wide_mm=0.7, head_mm=3.2)
         ends.append((float(on_paper[-1, 0]), float(on_paper[-1, 1]) - 1.0))
-    names = [f"{way.step}: {way.sink}" for way in ways if len(way.corners_mm) > 1]
+    few = len(ways) <= FEW_NAMES
+    short = picture_names([way.sink for way in ways])
+    names = [f"{way.step}: {name}" if few else name for way, name in zip(ways, short, strict=True)
+             if len(way.corners_mm) > 1]  # fmt: skip
     ends = [(x + text_width(name, NAME_MM) / 2 + 2.5, y) for (x, y), name in zip(ends, names, strict=True)]
     marks += name_labels(ends, names, colour="#6e2029")
     return _picture([*build.sinks, part], camera, marks, "The ways by which the sinks come off.")
