@@ -11,6 +11,7 @@ from app.cli_commands import DONE, STOP_FINDING, job_of, print_result
 from core.export.result import JobResult
 from core.export.write_heat import heat_values, quick_values, write_heat, write_quick
 from core.export.write_job import check_out_dir
+from core.export.write_report import write_heat_report
 from core.heat.heat_choice import HeatChoice
 from core.heat.machine import card
 from core.job import Job
@@ -59,6 +60,7 @@ def _follow(job: Job, choice: HeatChoice, out_dir: Path, stop_key: "StopKey") ->
     comparison = run_heat(result, choice, part_of(stop_key.goes_on, 0.05, 1.0), half_done=half_done)
     stop_key.at_once = False
     files = write_heat(comparison, result, out_dir)
+    files += write_heat_report(comparison, result, out_dir, files)
     shutil.rmtree(half_done, ignore_errors=True)
     stop_key.goes_on(1.0)
     return result, heat_values(comparison, result) | {"files": list(files)}

@@ -143,8 +143,10 @@ class HeatFollower(FolderWriter):
 
         def write(goes_on: GoesOn) -> tuple[str, ...]:
             from core.export.write_heat import write_heat  # see load_builder
+            from core.export.write_report import write_heat_report
 
-            return write_heat(comparison, result, folder)
+            files = write_heat(comparison, result, folder)
+            return files + write_heat_report(comparison, result, folder, files)
 
         self.write_into(folder, "export heat", write)
 

@@ -201,7 +201,9 @@ def plate_drawing(result: JobResult) -> Drawing:
     plate = result.job.plate
     corner = np.array(plate_low_corner_mm(result.part, plate))
     size = np.array(plate.size_mm)
-    paper = Paper(corner, corner + size, HALF_MM, HIGH_MM, margin=6.0)
+    points = np.concatenate([result.part.vertices_mm, *(sink.vertices_mm for sink in result.sinks)])[:, :2]
+    low, high = np.minimum(corner, points.min(axis=0)), np.maximum(corner + size, points.max(axis=0))
+    paper = Paper(low, high, HALF_MM, HIGH_MM, margin=6.0)
     (left, top), (right, bottom) = paper(np.array([[corner[0], corner[1] + size[1]], [corner[0] + size[0], corner[1]]]))
     marks: list[Mark] = [box(left, top, right - left, bottom - top, "#e4e8eb", PLATE)]
     free = plate.border_mm / paper.mm_per_mm

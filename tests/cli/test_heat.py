@@ -21,7 +21,8 @@ from core.job_file import new_job, save_job
 from core.sink.sink_choice import SinkChoice
 
 Run = Callable[..., tuple[int, str, str]]
-FILES = {"heat.json", "heat-layers.csv", "heat-faces.npz", "heat.png", "heat.svg"}
+REPORT = {"heat-report.html", "heat-report.pdf"}
+FILES = {"heat.json", "heat-layers.csv", "heat-faces.npz", "heat.png", "heat.svg"} | REPORT
 ROOT = Path(__file__).parents[2]
 CELL = ("--cell", "2.5")
 
