@@ -228,7 +228,7 @@ def test_the_files_hold_the_temperatures_shown(
     assert not picture.isNull() and picture.width() > 400 and picture.height() > 400
     words = " ".join("".join(node.itertext()) for node in ElementTree.parse(folder / "heat.svg").iter())  # noqa: S314
     assert "with sinks" in words and "°C" in words and "calibrate with the coupon" in words
-    assert "5 files" in bench.message_bar.text.text()
+    assert "7 files" in bench.message_bar.text.text()
 
 
 def test_there_is_nothing_to_follow_without_a_sink(hand: Any) -> None:
