@@ -47,7 +47,8 @@ def all_checks(
     if sinks:
         tree = TriangleTree.of(part.corners_mm)
         least_gap_mm = min(sink.gap_mm for sink in sinks)
-        findings.append(check_powder_in_gap(least_gap_mm, d90_um))
+        least = tuple(p for sink in sinks if sink.gap_mm == least_gap_mm for p in sink.patches)
+        findings.append(check_powder_in_gap(least_gap_mm, d90_um, least))
         findings += check_part_cavities(part)
         ways: list[RemovalWay] = []
         for k, sink in enumerate(sinks):
@@ -84,7 +85,7 @@ def all_checks(
             if patch.id in gap_mm
         ]
         counted = [found for found in built if found is not None]
-        findings += counted or [check_gap_in_layers(least_gap_mm, layer_mm)]
+        findings += counted or [check_gap_in_layers(least_gap_mm, layer_mm, least)]
         findings += [found for patch in patches if (found := check_covered(sinks, patch.id)) is not None]
         findings += check_sinks_apart(sinks, plate.apart_mm)
         order = check_removal_order(sinks, ways, part_of(goes_on, 0.7, 0.8))

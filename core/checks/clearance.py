@@ -1,6 +1,6 @@
 """Is every sink at least the powder gap away from the part, and clear of the other sinks?"""
 
-from core.checks.finding import Finding
+from core.checks.finding import Change, Finding
 from core.part.triangle_tree import TriangleTree
 from core.sink.sink import Sink
 from core.units import FloatArray
@@ -24,8 +24,11 @@ def check_clearance(sink: Sink, gap_mm: float) -> Finding:
     )
 
 
-def check_gap_in_layers(gap_mm: float, layer_mm: float) -> Finding:
-    """Whole layers of powder left after slicing, where the laser looks straight down."""
+def check_gap_in_layers(gap_mm: float, layer_mm: float, patches: tuple[int, ...] = ()) -> Finding:
+    """Whole layers of powder left after slicing, where the laser looks straight down.
+
+    patches: those with this gap, for the change that is offered.
+    """
     layers = gap_mm / layer_mm
     if layers < TOO_FEW_LAYERS:
         return Finding(
@@ -33,6 +36,7 @@ def check_gap_in_layers(gap_mm: float, layer_mm: float) -> Finding:
             level="note",
             text=f"The gap is {layers:.1f} layers; slicing may take one away, and 2 to 3 layers mostly fused on.",
             remedy=f"Widen the gap to {TOO_FEW_LAYERS * layer_mm:g} mm or more, or prove it with a coupon.",
+            changes=(Change(values=(("gap.gap_mm", round(TOO_FEW_LAYERS * layer_mm, 6)),), patches=patches),),
         )
     text = f"The gap is {layers:.1f} layers thick; slicing may change it by one."
     return Finding(check="gap in layers", level="ok", text=text)
@@ -67,18 +71,23 @@ def check_sinks_apart(sinks: tuple[Sink, ...], least_mm: float) -> list[Finding]
             distance, _, where = trees[i].distance_to(second.vertices_mm[second.triangles], start_mm=least_mm)
             if where >= 0:
                 place = second.vertices_mm[second.triangles[where]].mean(axis=0)
-                findings.append(_too_near(first.name, second.name, distance, least_mm, place))
+                findings.append(_too_near(first, second, distance, least_mm, place))
     return findings
 
 
-def _too_near(first: str, second: str, distance_mm: float, least_mm: float, place: FloatArray) -> Finding:
+def _too_near(first: Sink, second: Sink, distance_mm: float, least_mm: float, place: FloatArray) -> Finding:
     x, y, z = place
     apart = f"are only {distance_mm:.2f} mm apart" if distance_mm > 0 else "touch or cut each other"
-    smaller = (least_mm - distance_mm) / 2 + 0.05
+    smaller = round((least_mm - distance_mm) / 2 + 0.05, 1)
+    margin_mm = first.choice.margin_mm
+    exact = distance_mm > 0 and second.choice.margin_mm == margin_mm
+    change = Change(values=(("sink.margin_mm", round(margin_mm - smaller, 2)),), patches=first.patches + second.patches)
     return Finding(
         check="sinks apart",
         level="note",
-        text=f"{first} and {second} {apart}; below {least_mm:g} mm they may grow together and come off as one piece.",
+        text=f"{first.name} and {second.name} {apart}; "
+        f"below {least_mm:g} mm they may grow together and come off as one piece.",
         remedy=f"If they must come off singly, set the margin {smaller:.1f} mm smaller; else pick their faces as one.",
+        changes=(change,) if exact else (),
         at_mm=(float(x), float(y), float(z)),
     )

@@ -1,10 +1,26 @@
 """What a check found: a level, a sentence, a remedy and a place."""
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import Literal
+
+from core.refusal import Refusal
+from core.sink.sink_choice import SinkChoice
 
 Level = Literal["ok", "note", "stop"]
 LEVELS: tuple[Level, ...] = ("stop", "note", "ok")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change:
+    """One exact change of the job that answers a finding; whoever shows the finding can offer it.
+
+    values: settings by their place in the job, such as ("gap.gap_mm", 0.28) or ("sink.kind", "block").
+    patches: whose sinks take it; empty for the whole job.
+    """
+
+    values: tuple[tuple[str, float | str | tuple[float, float]], ...]
+    patches: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -15,10 +31,29 @@ class Finding:
     level: Level
     text: str
     remedy: str = ""
+    changes: tuple[Change, ...] = ()
+    """Those parts of the remedy that are exact, the best one first."""
     at_mm: tuple[float, float, float] | None = None
     """Where to look, in build position."""
     way_mm: tuple[tuple[float, float, float], ...] = ()
     """Corners of the way by which a sink comes off, drawn from the middle of its box; empty without one."""
+
+
+def block_instead(kind: str, patches: tuple[int, ...]) -> tuple[Change, ...]:
+    """The change to a solid block; none where the sink is one already."""
+    return () if kind == "block" else (Change(values=(("sink.kind", "block"),), patches=patches),)
+
+
+def thicker_walls(choice: SinkChoice, least_mm: float, patches: tuple[int, ...]) -> tuple[Change, ...]:
+    """The change to walls of a thickness, rounded up to 0.1 mm, with as much room between them as before."""
+    thickness_mm = round(math.ceil(10 * least_mm - 1e-6) / 10, 1)
+    room_mm = choice.fin_pitch_mm - choice.fin_thickness_mm
+    values = (("sink.fin_thickness_mm", thickness_mm), ("sink.fin_pitch_mm", round(thickness_mm + room_mm, 3)))
+    try:
+        replace(choice, fin_thickness_mm=thickness_mm, fin_pitch_mm=thickness_mm + room_mm)
+    except Refusal:
+        return ()
+    return (Change(values=values, patches=patches),) if choice.kind in ("fins", "plate") else ()
 
 
 def forbids_export(findings: tuple[Finding, ...]) -> bool:

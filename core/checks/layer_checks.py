@@ -2,7 +2,7 @@
 
 from core.checks.built_gap import BuiltGap, built_gap, gap_columns
 from core.checks.clearance import TOO_FEW_LAYERS
-from core.checks.finding import Finding
+from core.checks.finding import Change, Finding, block_instead
 from core.checks.self_support import LIMIT_DEG
 from core.part.layer_table import LayerTable, layer_table, layer_table_of
 from core.part.layers import slice_layers
@@ -55,6 +55,7 @@ def judge_built_gap(gap: BuiltGap, gap_mm: float) -> Finding:
             text=f"Built in {gap.layer_mm * 1000:g} µm layers, no layer of powder stays at the thinnest place under "
             f"patch {gap.patch}: sink and part would grow into one.",
             remedy=f"Set the gap to {max(whole, 2 * gap.layer_mm):g} mm or more, or a thinner layer.",
+            changes=_widen(max(whole, 2 * gap.layer_mm), gap.patch),
             at_mm=gap.at_mm,
         )
     lost = gap.least_mm <= gap_mm - gap.layer_mm + 1e-3
@@ -67,11 +68,18 @@ def judge_built_gap(gap: BuiltGap, gap_mm: float) -> Finding:
         text += f" Fewer than {TOO_FEW_LAYERS} layers mostly fused in the one published study."
         remedy = f"Set the gap to {max(whole, wide):g} mm or more, or prove this one with a coupon"
     if few or lost:
-        return Finding(check="built gap", level="note", text=text, remedy=f"{remedy}.", at_mm=gap.at_mm)
+        widened = _widen(max(whole, TOO_FEW_LAYERS * gap.layer_mm) if few else whole, gap.patch)
+        return Finding(
+            check="built gap", level="note", text=text, remedy=f"{remedy}.", changes=widened, at_mm=gap.at_mm
+        )
     thinner = gap.thinner_share > 0
     return Finding(
         check="built gap", level="ok", text=text, remedy=f"{remedy}." if thinner else "", at_mm=gap.at_mm
     )
+
+
+def _widen(gap_mm: float, patch: int) -> tuple[Change, ...]:
+    return (Change(values=(("gap.gap_mm", round(gap_mm, 6)),), patches=(patch,)),)
 
 
 def whole_layer_gap_mm(gap_mm: float, layer_mm: float) -> float:
@@ -93,6 +101,7 @@ def check_sink_layers(sink: Sink, layer_mm: float, goes_on: GoesOn = never_stop)
         level="stop",
         text=f"{sink.name} starts on loose powder at {_places(int(real.sum()))}, the lowest at {z:.2f} mm.",
         remedy="Choose a block, or another fin pitch.",
+        changes=block_instead(sink.kind, sink.patches),
         at_mm=(x, y, z),
     )
 

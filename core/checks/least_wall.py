@@ -7,7 +7,7 @@ import shapely
 from scipy.ndimage import maximum_filter1d
 from shapely.geometry.base import BaseGeometry
 
-from core.checks.finding import Finding
+from core.checks.finding import Finding, block_instead, thicker_walls
 from core.part.layers import Layers, slice_layers
 from core.sink.sink import Sink
 from core.units import FloatArray, IntArray
@@ -77,6 +77,10 @@ def check_least_wall(sink: Sink, least_mm: float = LEAST_WALL_MM) -> Finding:
         level="stop" if breaks else "note",
         text=f"{sink.name} has a wall of {thin.width_mm:.2f} mm; below {least_mm:g} mm it may come out ragged{what}.",
         remedy=f"Make walls and neck at least {least_mm:g} mm thick, choose a wider pitch, or a block.",
+        changes=(
+            *(thicker_walls(sink.choice, least_mm, sink.patches) if sink.choice.fin_thickness_mm < least_mm else ()),
+            *block_instead(sink.kind, sink.patches),
+        ),
         at_mm=thin.at_mm,
     )
 

@@ -3,7 +3,7 @@
 import numpy as np
 from scipy.spatial import cKDTree
 
-from core.checks.finding import Finding
+from core.checks.finding import Change, Finding
 from core.checks.pockets import Opens, Pocket, find_pockets
 from core.gap.gap_measure import sample_faces
 from core.part.bodies import number_shells
@@ -23,8 +23,8 @@ QUICK_CELLS, FINE_CELLS = 3_000_000, 10_000_000
 SAMPLES = 6000
 
 
-def check_powder_in_gap(gap_mm: float, d90_um: float) -> Finding:
-    """Gap against the coarse end of the powder."""
+def check_powder_in_gap(gap_mm: float, d90_um: float, patches: tuple[int, ...] = ()) -> Finding:
+    """Gap against the coarse end of the powder. patches: those with this gap, for the change that is offered."""
     grains = gap_mm * 1e3 / d90_um
     if grains >= JAM_GRAINS:
         text = f"The gap is {grains:.1f} times D90 ({d90_um:g} µm), wide enough for powder to flow."
@@ -34,6 +34,7 @@ def check_powder_in_gap(gap_mm: float, d90_um: float) -> Finding:
         level="note",
         text=f"The gap is only {grains:.1f} times D90 ({d90_um:g} µm); powder may stay in it until the sink is off.",
         remedy="Take the sink off before cleaning, under the precautions for loose powder, or widen the gap.",
+        changes=(Change(values=(("gap.gap_mm", round(JAM_GRAINS * d90_um / 1e3, 6)),), patches=patches),),
     )
 
 

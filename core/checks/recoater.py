@@ -4,12 +4,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from core.checks.finding import Finding
+from core.checks.finding import Change, Finding
 from core.sink.sink import Sink
 from core.units import FloatArray
 
 PARALLEL_DEG = 5.0
 """Walls within this of the blade's direction are met along their whole length at once (common practice, no source)."""
+ASIDE_DEG = 15.0
 UPRIGHT_DEG = 80.0
 """Faces steeper than this count as walls."""
 LARGE_SHARE = 0.35
@@ -51,6 +52,16 @@ def check_turned(sinks: Sequence[Sink]) -> Finding | None:
     )
 
 
+def _aside(sink: Sink, blade_deg: float) -> tuple[Change, ...]:
+    """Walls whose direction was set go to 15° off the blade, to the nearer side; others chose theirs for a reason."""
+    set_deg = sink.choice.direction_deg
+    if set_deg is None or sink.choice.kind not in ("fins", "plate"):
+        return ()
+    off = (set_deg - blade_deg + 90.0) % 180.0 - 90.0
+    direction_deg = (blade_deg + (ASIDE_DEG if off >= 0 else -ASIDE_DEG)) % 180.0
+    return (Change(values=(("sink.direction_deg", round(direction_deg, 6)),), patches=sink.patches),)
+
+
 def check_recoater(sink: Sink, blade_deg: float = 90.0) -> Finding:
     """A note when much of the wall area runs along the blade."""
     share, (x, y, z) = parallel_share(sink, blade_deg)
@@ -62,5 +73,6 @@ def check_recoater(sink: Sink, blade_deg: float = 90.0) -> Finding:
         level="note",
         text=f"{share:.0%} of {sink.name}'s wall area runs along the recoater blade, which may catch on it.",
         remedy=f"Turn the {'part' if sink.turned_deg else 'walls or the part'} by 5° to 15° about the vertical.",
+        changes=_aside(sink, blade_deg),
         at_mm=(float(x), float(y), float(z)),
     )

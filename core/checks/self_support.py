@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from core.checks.finding import Finding
+from core.checks.finding import Finding, block_instead
 from core.sink.sink import Sink
 
 LIMIT_DEG = 45.0
@@ -35,5 +35,6 @@ def check_self_support(sink: Sink) -> Finding:
         level="stop",
         text=f"{sink.name} has {area:.2f} mm² that hang flatter than {LIMIT_DEG:g}°.",
         remedy="Choose a block, or a steeper roof between the fins.",
+        changes=block_instead(sink.kind, sink.patches),
         at_mm=(float(x), float(y), float(z)),
     )

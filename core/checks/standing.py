@@ -1,8 +1,10 @@
 """Does the sink stand: closed, in one piece, on the plate, not too slender, and inside the build volume?"""
 
+from dataclasses import replace
+
 import numpy as np
 
-from core.checks.finding import Finding
+from core.checks.finding import Change, Finding, block_instead, thicker_walls
 from core.part.part import Part
 from core.part.place_on_plate import Plate, plate_low_corner_mm
 from core.sink.sink import Sink
@@ -48,6 +50,10 @@ def check_slender(sink: Sink) -> Finding:
         level="note",
         text=f"{sink.name} has walls {ratio:.0f} times as high as thick; the recoater may bend them.",
         remedy=f"Make the walls at least {height / SLENDER:.1f} mm thick or choose a block.",
+        changes=(
+            *(thicker_walls(choice, height / SLENDER, sink.patches) if walls else ()),
+            *block_instead(sink.kind, sink.patches),
+        ),
         at_mm=sink.nearest_mm,
     )
 
@@ -58,7 +64,12 @@ def check_envelope(part: Part, sinks: tuple[Sink, ...], plate: Plate) -> list[Fi
     high = low + np.array(plate.size_mm) - 2 * plate.border_mm
     found = [_outside(f"The part '{part.name}'", part.vertices_mm, low, high, plate)]
     found += [_outside(sink.name, sink.vertices_mm, low, high, plate) for sink in sinks]
-    problems = [finding for finding in found if finding is not None]
+    move = _move(part, sinks, plate)
+    problems = [
+        replace(finding, changes=move) if "above" not in finding.text else finding
+        for finding in found
+        if finding is not None
+    ]
     width, depth = plate.size_mm
     return problems or [
         Finding(
@@ -68,6 +79,19 @@ def check_envelope(part: Part, sinks: tuple[Sink, ...], plate: Plate) -> list[Fi
             + (f" and keep off the {plate.border_mm:g} mm border of the plate." if plate.border_mm else "."),
         )
     ]
+
+
+def _move(part: Part, sinks: tuple[Sink, ...], plate: Plate) -> tuple[Change, ...]:
+    """The least move of part and sinks by which all of it lies on the plate; empty where the plate is too small."""
+    bodies = (part.vertices_mm, *(sink.vertices_mm for sink in sinks))
+    low = np.min([points[:, :2].min(axis=0) for points in bodies], axis=0) - plate.border_mm
+    high = np.max([points[:, :2].max(axis=0) for points in bodies], axis=0) + plate.border_mm
+    size = np.array(plate.size_mm)
+    if (high - low > size).any():
+        return ()
+    corner = np.clip(np.array(plate_low_corner_mm(part, plate)), high - size, low)
+    x, y = (part.low_mm + part.high_mm)[:2] / 2 - corner - (0.0 if plate.origin == "corner" else size / 2)
+    return (Change(values=(("plate.part_at_mm", (round(float(x), 6), round(float(y), 6))),)),)
 
 
 def _outside(name: str, points: FloatArray, low: FloatArray, high: FloatArray, plate: Plate) -> Finding | None:

@@ -152,6 +152,7 @@ def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> di
                 "level": f.level,
                 "text": f.text,
                 "remedy": f.remedy,
+                "changes": [{"set": dict(c.values), "patches": list(c.patches)} for c in f.changes],
                 "at_mm": None if f.at_mm is None else [number(v) for v in f.at_mm],
                 "way_mm": [[number(v) for v in corner] for corner in f.way_mm],
             }
