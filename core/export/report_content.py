@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 
 from core.export.gap_window_drawing import LEGEND, gap_window_drawing
-from core.export.report_blocks import HALF_MM, Block, Bullets, Cell, Figures, Heading, Report, Table, Verdict, Words
+from core.export.report_blocks import Block, Bullets, Cell, Figures, Heading, Report, Table, Verdict, Words
 from core.export.report_drawing import FEW_NAMES, Drawing, Photo
 from core.export.report_order import WayOff, ways_off
 from core.export.report_sections import (
@@ -45,6 +45,7 @@ from core.version import PROGRAM, VERSION
 
 MOST_WINDOWS = 12
 SHORT_HASH = 16
+PLOT_MM = 120.0
 LOW_ANGLES = "The part alone from below: low-angle faces, and the numbers of those patches that are seen."
 
 
@@ -257,8 +258,8 @@ def _heat(result: JobResult, build: Build, heat: HeatComparison) -> list[Block]:
     ]
     png, _ = heat_over_height(heat, result.picked)
     plot = Drawing(
-        width_mm=HALF_MM, height_mm=HALF_MM, words="Temperature over height.",
-        marks=[Photo(at=(0.0, 0.0), size=(HALF_MM, HALF_MM), png=png)],
+        width_mm=PLOT_MM, height_mm=PLOT_MM, words="Temperature over height.",
+        marks=[Photo(at=(0.0, 0.0), size=(PLOT_MM, PLOT_MM), png=png)],
     )  # fmt: skip
     notes = cell_notes(heat.patches, heat.cell_mm, result.job.sink, result.job.laser.preheat_c)
     return [
@@ -266,6 +267,8 @@ def _heat(result: JobResult, build: Build, heat: HeatComparison) -> list[Block]:
         Words(text=f"{ESTIMATE_WORDS[:1].upper()}{ESTIMATE_WORDS[1:]}. {DEPTHS[FULL]} Cells of "
               f"{digits(heat.cell_mm, 2)} mm."),
         heat_table(heat.patches),
+        Words(text="Temperatures of the patch between layers: mean, and its hottest face. Cells: how far larger cells "
+              "would move what the sinks gain.", small=True),
         Figures(drawings=[*views, (plot, "What a layer has cooled to before the next one.")]),
         *([Bullets(sentences=tuple(notes))] if notes else []),
     ]  # fmt: skip

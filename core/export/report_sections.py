@@ -140,7 +140,7 @@ def section_drawing(result: JobResult, cut: Cut, letter: str) -> Drawing:
         marks += shape_marks(shape, paper, colour)
     for name, shape in zip(picture_names([s.name for s in result.sinks]), cut.sinks, strict=True):
         marks += _name_inside(name, shape, paper)
-    marks += scale_bar((HALF_MM - 22.0, HIGH_MM - 2.0), paper.mm_per_mm, 18.0)
+    marks += scale_bar((HALF_MM - 22.0, 5.5), paper.mm_per_mm, 18.0)
     marks.append(Label(at=(1.5, 4.0), text=f"{letter}–{letter}", size_mm=3.2, bold=True, colour=CUT_COLOUR))
     marks.append(box(0.0, 0.0, HALF_MM, HIGH_MM, None, "#d9dee2"))
     return Drawing(width_mm=HALF_MM, height_mm=HIGH_MM, marks=marks, words=f"Cut {letter}–{letter} through the build.")
