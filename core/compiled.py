@@ -1,8 +1,10 @@
 """How our inner loops are compiled: cached on disk, without the interpreter lock."""
 
+import contextlib
 import hashlib
 import os
 import shutil
+import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -16,6 +18,8 @@ os.environ.setdefault("OMP_WAIT_POLICY", "passive")  # waiting threads sleep, so
 import numba
 
 KEEP_DAYS = 14
+LEAST_FREE_BYTES = 200_000_000
+"""All loops take about 60 MB; a disk that fills up while they are compiled would end the program."""
 
 
 def _cache_folder() -> Path:
@@ -27,15 +31,32 @@ def _cache_folder() -> Path:
     return Path(platformdirs.user_cache_dir("underfin")) / f"kernels-{state.hexdigest()[:16]}"
 
 
-def _drop_old_caches(folder: Path) -> None:
+def _why_no_cache(folder: Path) -> str:
+    """Make the folder ready; a sentence when nothing can be kept in it, else nothing.
+
+    What lies there is run as it is, so nobody else may write into it.
+    """
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        facts = folder.stat()
+        if hasattr(os, "getuid") and (facts.st_uid != os.getuid() or facts.st_mode & 0o022):
+            reason = "others may write into it"
+        elif shutil.disk_usage(folder).free < LEAST_FREE_BYTES:
+            reason = f"its disk has less than {LEAST_FREE_BYTES // 1_000_000} MB left"
+        else:
+            with tempfile.TemporaryFile(dir=folder):
+                return ""
+    except OSError as problem:
+        reason = problem.strerror or type(problem).__name__
+    return f"Every start takes longer, as compiled loops can't be kept in '{folder}': {reason}."
+
+
+def _drop_old_caches(folder: Path) -> None:
+    with contextlib.suppress(OSError):
         os.utime(folder)
         for other in folder.parent.glob("kernels-*"):
             if time.time() - other.stat().st_mtime > KEEP_DAYS * 86400:
                 shutil.rmtree(other, ignore_errors=True)
-    except OSError:  # an unwritable cache only costs compile time
-        pass
 
 
 def _openmp_loads() -> bool:
@@ -47,14 +68,19 @@ def _openmp_loads() -> bool:
     return True
 
 
+NO_CACHE = ""
+"""A sentence when compiled loops can't be kept for the next start."""
 if not numba.config.CACHE_DIR:  # type: ignore[attr-defined]
-    numba.config.CACHE_DIR = str(_cache_folder())  # type: ignore[attr-defined]
-    _drop_old_caches(Path(numba.config.CACHE_DIR))  # type: ignore[attr-defined]
+    _folder = _cache_folder()
+    NO_CACHE = _why_no_cache(_folder)
+    if not NO_CACHE:
+        numba.config.CACHE_DIR = str(_folder)  # type: ignore[attr-defined]
+        _drop_old_caches(_folder)
 
-kernel: Callable[..., Any] = numba.njit(cache=True, nogil=True)
+kernel: Callable[..., Any] = numba.njit(cache=not NO_CACHE, nogil=True)
 """Decorator for a single-threaded inner loop."""
 
-parallel_kernel: Callable[..., Any] = numba.njit(cache=True, nogil=True, parallel=_openmp_loads())
+parallel_kernel: Callable[..., Any] = numba.njit(cache=not NO_CACHE, nogil=True, parallel=_openmp_loads())
 """Decorator for an inner loop spread over the cores with numba.prange."""
 
 
@@ -66,10 +92,11 @@ class GridLoop:
 
     def __init__(self, loop: Callable[..., Any]) -> None:
         freedom = {"reassoc", "contract", "nsz", "arcp"}
-        rules: dict[str, Any] = {"cache": True, "nogil": True, "error_model": "numpy", "fastmath": freedom}
+        rules: dict[str, Any] = {"cache": not NO_CACHE, "nogil": True, "error_model": "numpy", "fastmath": freedom}
         self._one = numba.njit(**rules)(loop)
         self._all = numba.njit(parallel=_openmp_loads(), **rules)(loop)
 
     def __call__(self, small: bool, *arrays: Any) -> Any:
         """Run on one thread where the grid is small, as starting threads costs more than it saves there."""
-        return (self._one if small else self._all)(*arrays)
+        alone = small or numba.get_num_threads() == 1
+        return (self._one if alone else self._all)(*arrays)

@@ -27,9 +27,20 @@ def run_heat(
     """Compare the build of a finished job with and without its sinks.
 
     half_done: folder in which the state is kept while it runs; a later run with the same job goes on from there.
-    Raises Refusal when there is no sink, Stopped when goes_on says so.
+    Raises Refusal when there is no sink, the memory isn't enough or the card is lost, Stopped when goes_on says so.
     """
-    return compare_heat(_followed(result, choice), goes_on, keep=None if half_done is None else _Keeper(half_done))
+    keep = None if half_done is None else _Keeper(half_done)
+    kept = "" if half_done is None else " What was saved on the way is kept."
+    try:
+        return compare_heat(_followed(result, choice), goes_on, keep=keep)
+    except MemoryError:
+        raise Refusal(f"The memory ran out while the build was followed.{kept} "
+                      "Set larger cells or close other programs.") from None  # fmt: skip
+    except RuntimeError as fault:  # what CuPy raises for a card that was lost or reset
+        if choice.machine != "card":
+            raise
+        raise Refusal(f"The card stopped answering while the build was followed ({type(fault).__name__}).{kept} "
+                      "Start again, or follow the build on the processor.") from fault  # fmt: skip
 
 
 def run_quick_look(result: JobResult, choice: HeatChoice = USUAL, goes_on: GoesOn = never_stop) -> QuickAnswer:
@@ -57,15 +68,15 @@ def _followed(result: JobResult, choice: HeatChoice) -> Followed:
 
 
 class _Keeper:
-    """Saves a build now and then, and puts a saved one back at the start."""
+    """Saves builds now and then, and puts saved ones back at the start; each build may be in a thread of its own."""
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
-        self._mark = ""
+        self._marks: dict[str, str] = {}
 
     def take_up(self, name: str, build: Build) -> None:
-        self._mark = build_fingerprint(build.grid, build.tables, build.laser, build.choice)
-        if load_checkpoint(self._path(name), build.state, self._mark):
+        self._marks[name] = build_fingerprint(build.grid, build.tables, build.laser, build.choice)
+        if load_checkpoint(self._path(name), build.state, self._marks[name]):
             build.resume()
 
     def save(self, name: str, build: Build, *, at_once: bool) -> None:
@@ -74,7 +85,7 @@ class _Keeper:
                 self._folder.mkdir(parents=True, exist_ok=True)
             except OSError as problem:
                 raise could_not_write(self._folder, problem) from problem
-            save_checkpoint(self._path(name), build.state, self._mark)
+            save_checkpoint(self._path(name), build.state, self._marks[name])
 
     def _path(self, name: str) -> Path:
         return self._folder / f"{name.replace(' ', '-')}.half"

@@ -3,23 +3,25 @@
 import math
 import os
 from dataclasses import dataclass
+from functools import partial
 from typing import Protocol
 
 from core.heat.build_3d import Build
 from core.heat.coarse_builds import Followed, cell_for, coarse_rises
-from core.heat.heat_grid import grid_around, heat_grid
+from core.heat.heat_grid import grid_around, heat_grid, metal_shares
 from core.heat.heat_result import HeatRun, PatchHeat, heat_run, host_state, patch_heat
 from core.heat.heat_tables import heat_tables
 from core.heat.machine import PROCESSOR, Machine, card
 from core.progress import GoesOn, Stopped, never_stop, part_of, report
 from core.refusal import Refusal
+from core.side_by_side import one_by_one, side_by_side
 from core.units import FloatArray
 
 __all__ = ["HeatComparison", "Keep", "cell_for", "compare_heat"]
 
 CELLS_WANTED = 1_000_000
-BYTES_A_CELL = {False: 160, True: 290}
-"""The benchmark measures 146 and 262 for one build; the part's own cells and a reserve come on top."""
+BYTES_A_CELL = {False: 100, True: 170}
+"""The benchmark measures 82 and 147 for one build; the part's own cells and a reserve come on top."""
 MOST_BYTES = 20e9
 MEMORY_SHARE = 0.8
 """Of the machine's memory, when that is less."""
@@ -63,18 +65,22 @@ def compare_heat(followed: Followed, goes_on: GoesOn = never_stop, keep: Keep | 
     both = followed.both_mm
     cell_mm = choice.cell_mm or followed.cell_for(CELLS_WANTED)
     low, shape = grid_around(both, cell_mm, choice.margin_mm)
-    _check_room(math.prod(shape) * BYTES_A_CELL[choice.double], cell_mm, machine)
+    needed = math.prod(shape) * BYTES_A_CELL[choice.double]
+    _check_room(needed, cell_mm, machine)
     coarse = coarse_rises(followed, cell_mm, part_of(goes_on, 0.0, 0.1), machine)
     tables = heat_tables(followed.alloy, followed.powder)
-    part_metal = None
-    runs = []
-    for name, corners, start in (("without sinks", part.corners_mm, 0.1), ("with sinks", both, 0.55)):
-        build = Build(heat_grid(corners, low, cell_mm, shape), tables, laser, choice, machine=machine)
-        part_metal = build.grid.metal[1:-1, 1:-1, 1:-1] if part_metal is None else part_metal
-        _follow(name, build, part_of(goes_on, start, start + 0.45), keep)
-        runs.append(heat_run(build.grid, host_state(build.state), part, part_metal, laser.preheat_c, choice.recoat_s))
-        del build  # so that a grid of many cells fills the memory once, not twice
-    without, with_sinks = runs
+    part_metal = metal_shares(part.corners_mm, low, cell_mm, shape)
+
+    def run(name: str, corners_mm: FloatArray, goes_on: GoesOn) -> HeatRun:
+        build = Build(heat_grid(corners_mm, low, cell_mm, shape), tables, laser, choice, machine=machine)
+        _follow(name, build, goes_on, keep)
+        return heat_run(build.grid, host_state(build.state), part, part_metal, laser.preheat_c, choice.recoat_s)
+
+    bodies = {"without sinks": part.corners_mm, "with sinks": both}
+    works = [partial(run, name, corners_mm) for name, corners_mm in bodies.items()]
+    rest = part_of(goes_on, 0.1, 1.0)
+    two_fit = machine is PROCESSOR and 2 * needed <= _room(machine)
+    without, with_sinks = side_by_side(works, rest) if two_fit else one_by_one(works, rest)
     return HeatComparison(
         cell_mm=cell_mm,
         n_cells=math.prod(shape),
@@ -87,13 +93,18 @@ def compare_heat(followed: Followed, goes_on: GoesOn = never_stop, keep: Keep | 
     )
 
 
-def _check_room(needed: float, cell_mm: float, machine: Machine) -> None:
-    """Refuse cells for which there is no memory, in this machine or on its card."""
-    room = MOST_BYTES
+def _room(machine: Machine) -> float:
+    """Bytes that may be used, in this machine or on its card."""
     if machine is not PROCESSOR:
-        room = MEMORY_SHARE * machine.xp.cuda.runtime.memGetInfo()[1]
-    elif hasattr(os, "sysconf"):
-        room = min(room, MEMORY_SHARE * os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES"))
+        return MEMORY_SHARE * float(machine.xp.cuda.runtime.memGetInfo()[1])
+    if hasattr(os, "sysconf"):
+        return min(MOST_BYTES, MEMORY_SHARE * os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES"))
+    return MOST_BYTES
+
+
+def _check_room(needed: float, cell_mm: float, machine: Machine) -> None:
+    """Refuse cells for which there is no memory."""
+    room = _room(machine)
     if needed > room:
         raise Refusal(f"Cells of {cell_mm:g} mm would take {needed / 1e9:.3g} GB and {room / 1e9:.3g} GB may be used; "
                       f"set at least {_rounded_up(cell_mm * (needed / room) ** (1 / 3)):g} mm.")  # fmt: skip

@@ -66,6 +66,12 @@ def grid_around(corners_mm: FloatArray, cell_mm: float, margin_mm: float) -> tup
     return low, (nz, ny, nx)
 
 
+def metal_shares(corners_mm: FloatArray, low_mm: FloatArray, cell_mm: float, shape: tuple[int, int, int]) -> FloatArray:
+    """(nz, ny, nx) volume share of metal of every cell."""
+    half_up = low_mm + np.array([0.0, 0.0, 0.5 * cell_mm])  # moved by half a cell, links along z are the cells
+    return links_along(corners_mm, 2, half_up, cell_mm, shape)[0][:-1]
+
+
 def heat_grid(corners_mm: FloatArray, low_mm: FloatArray, cell_mm: float, shape: tuple[int, int, int]) -> HeatGrid:
     """The grid of closed bodies that don't overlap. corners_mm: (n, 3, 3) outward triangles; low_mm: (3,).
 
@@ -86,7 +92,6 @@ def heat_grid(corners_mm: FloatArray, low_mm: FloatArray, cell_mm: float, shape:
             kind.append(full)
         del found
     metal = np.zeros(padded, dtype=np.float32)
-    half_up = low + np.array([0.0, 0.0, 0.5 * cell_mm])  # moved by half a cell, links along z are the cells themselves
-    metal[1:-1, 1:-1, 1:-1] = links_along(corners_mm, 2, half_up, cell_mm, shape)[0][:-1]
+    metal[1:-1, 1:-1, 1:-1] = metal_shares(corners_mm, low, cell_mm, shape)
     links, walls, powder = ((x, y, z) for x, y, z in kept)
     return HeatGrid(low_mm=low, cell_mm=cell_mm, metal=metal, metal_links=links, walls=walls, powder_links=powder)

@@ -1,6 +1,7 @@
 """The comparison on the sample bracket, in coarse cells: what a sink must do, whatever the numbers are."""
 
 import json
+import math
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -12,6 +13,7 @@ import pytest
 from core.export.result import JobResult
 from core.export.write_heat import heat_values, write_heat
 from core.heat import compare_heat as compare
+from core.heat.build_3d import Build
 from core.heat.compare_heat import HeatComparison
 from core.heat.heat_choice import HeatChoice
 from core.heat.heat_notes import cell_notes
@@ -94,29 +96,46 @@ def stopping_at(share: float) -> Callable[[float], bool]:
     return lambda done: done < share
 
 
+@pytest.fixture
+def layers_followed(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """One entry for every layer of cells that is followed on the grid asked for."""
+    followed: list[int] = []
+    add_layer = Build.add_layer
+
+    def counted(build: Build) -> None:
+        if build.grid.cell_mm == COARSE.cell_mm:
+            followed.append(build.state.layer)
+        add_layer(build)
+
+    monkeypatch.setattr(Build, "add_layer", counted)
+    return followed
+
+
 @pytest.mark.parametrize("share", [0.3, 0.8])
 def test_a_stopped_run_goes_on_to_the_same_bytes(
-    result: JobResult, comparison: HeatComparison, tmp_path: Path, share: float
+    result: JobResult, comparison: HeatComparison, tmp_path: Path, share: float, layers_followed: list[int]
 ) -> None:
     with pytest.raises(Stopped):
         run_heat(result, COARSE, stopping_at(share), half_done=tmp_path / "half")
     assert list((tmp_path / "half").glob("*.half"))
-    began: list[float] = []
-    again = run_heat(result, COARSE, lambda done: began.append(done) is None, half_done=tmp_path / "half")
-    assert next(done for done in began if done >= 0.1) == pytest.approx(share, abs=0.05)
+    before = len(layers_followed)
+    again = run_heat(result, COARSE, half_done=tmp_path / "half")
+    assert before > 0 and len(layers_followed) == 2 * math.ceil(70 / 3.0)  # both builds of 70 mm, every layer once
     names = write_heat(again, result, tmp_path / "again")
     assert write_heat(comparison, result, tmp_path / "straight") == names
     for name in names:
         assert (tmp_path / "again" / name).read_bytes() == (tmp_path / "straight" / name).read_bytes(), name
 
 
-def test_a_kept_state_of_another_job_is_not_taken_up(result: JobResult, tmp_path: Path) -> None:
+def test_a_kept_state_of_another_job_is_not_taken_up(
+    result: JobResult, tmp_path: Path, layers_followed: list[int]
+) -> None:
     with pytest.raises(Stopped):
         run_heat(result, COARSE, stopping_at(0.5), half_done=tmp_path)
     stronger = replace(result, job=replace(result.job, laser=replace(result.job.laser, power_w=200.0)))
-    began: list[float] = []
-    run_heat(stronger, COARSE, lambda done: began.append(done) is None, half_done=tmp_path)
-    assert next(done for done in began if done >= 0.1) == pytest.approx(0.1)
+    layers_followed.clear()
+    run_heat(stronger, COARSE, half_done=tmp_path)
+    assert len(layers_followed) == 2 * math.ceil(70 / 3.0)
 
 
 def test_without_a_sink_there_is_nothing_to_compare(result: JobResult) -> None:
@@ -128,11 +147,11 @@ def test_cells_that_are_too_small_are_refused_with_the_size_that_fits(
     result: JobResult, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(compare, "MOST_BYTES", 1e9)
-    with pytest.raises(Refusal, match=r"Cells of 0.1 mm would take 60\.\d GB and 1 GB may be used") as refusal:
+    with pytest.raises(Refusal, match=r"Cells of 0.1 mm would take 38\.\d GB and 1 GB may be used") as refusal:
         run_heat(result, HeatChoice(cell_mm=0.1))
     fits = float(str(refusal.value).split("at least ")[1].split(" mm")[0])
-    # bracket 70 x 58 x 70 mm with 5 mm of powder around, 160 bytes a cell
-    assert 80 * 68 * 70 / fits**3 * 160 <= 1e9 < 80 * 68 * 70 / (fits - 0.02) ** 3 * 160
+    # bracket 70 x 58 x 70 mm with 5 mm of powder around, 100 bytes a cell
+    assert 80 * 68 * 70 / fits**3 * 100 <= 1e9 < 80 * 68 * 70 / (fits - 0.02) ** 3 * 100
 
 
 def test_cells_larger_than_the_walls_are_said_to_hide_the_sink(result: JobResult, comparison: HeatComparison) -> None:
