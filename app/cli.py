@@ -1,6 +1,7 @@
 """The command line: reads the arguments, runs one command, and turns every outcome into an exit code and a sentence."""
 
 import argparse
+import errno
 import os
 import signal
 import sys
@@ -18,6 +19,8 @@ from core.version import PROGRAM, VERSION
 
 DONE, BAD_INPUT, STOP_FINDING, STOPPED = 0, 2, 3, 130
 LONGEST_SENTENCE = 400
+OF_THE_SYSTEM = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EIO, errno.EMFILE, errno.EFBIG)
+"""Faults of disk, rights and limits, which only the engineer can mend."""
 GRACE_S = 0.5
 """How long the work may take to stop by itself while nothing is being written."""
 STOPPED_TEXT = "Stopped; nothing was written."
@@ -67,7 +70,9 @@ def main(arguments: list[str] | None = None) -> int:
         stop_key.install()
         options = parser().parse_args(joined_rotation(sys.argv[1:] if arguments is None else arguments))
         run: Callable[[argparse.Namespace, StopKey], int] = command_named(options.command)
-        return run(options, stop_key)
+        code = run(options, stop_key)
+        say_once_what_slows()
+        return code
     except Refusal as refusal:
         return refuse(str(refusal))
     except (KeyboardInterrupt, Stopped):
@@ -79,7 +84,18 @@ def main(arguments: list[str] | None = None) -> int:
     except MemoryError:
         return refuse("There is not enough memory for this; close other programs or export the part coarser.")
     except Exception as fault:  # noqa: BLE001  the last door: a traceback belongs into a file
-        return refuse(f"{PROGRAM} failed by a fault of its own ({type(fault).__name__}); details in '{fault_file()}'.")
+        if isinstance(fault, OSError) and fault.errno in OF_THE_SYSTEM:
+            where = f" at '{fault.filename}'" if fault.filename else ""
+            return refuse(f"The system gave no file{where}: {fault.strerror}. Free space or choose another folder.")
+        return refuse(f"{PROGRAM} failed by a fault of its own ({type(fault).__name__}); {fault_place()}.")
+
+
+def say_once_what_slows() -> None:
+    """A line on stderr when compiled loops could not be kept."""
+    from core.compiled import NO_CACHE
+
+    if NO_CACHE:
+        refuse(NO_CACHE)
 
 
 def refuse(text: str, code: int = BAD_INPUT) -> int:
@@ -95,13 +111,16 @@ def refuse(text: str, code: int = BAD_INPUT) -> int:
     return code
 
 
-def fault_file() -> str:
-    """Write the traceback to a new file and return its path."""
-    with tempfile.NamedTemporaryFile(
-        "w", prefix="underfin-fault-", suffix=".txt", delete=False, encoding="utf-8"
-    ) as file:
-        file.write(f"{PROGRAM} {VERSION}\n{traceback.format_exc()}")
-    return file.name
+def fault_place() -> str:
+    """Write the traceback to a new file only its owner can read, and say where it is."""
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", prefix="underfin-fault-", suffix=".txt", delete=False, encoding="utf-8"
+        ) as file:
+            file.write(f"{PROGRAM} {VERSION}\n{traceback.format_exc()}")
+    except OSError:
+        return "details could not be written"
+    return f"details in '{file.name}'"
 
 
 def command_named(name: str) -> Callable[[argparse.Namespace, StopKey], int]:

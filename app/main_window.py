@@ -6,12 +6,14 @@ from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QLibraryInfo, QLocale, QStandardPaths, Qt, QTimer, QTranslator, Signal
+from PySide6.QtCore import QStandardPaths, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QSurfaceFormat
 from PySide6.QtOpenGLWidgets import QOpenGLWidget
 from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QVBoxLayout, QWidget
 
 from app.appearance import icon, use_look
+from app.graphics import say_when_there_is_no_screen, screen_was_found, tell, why_no_view
+from app.language import chosen_language, use_language
 from app.settings import Settings
 from app.warm_up import WarmUp
 
@@ -49,9 +51,11 @@ class MainWindow(QMainWindow):
     def fill(self) -> "Workbench":
         """Load the 3-D library and build everything inside."""
         if self.workbench is None:
+            from app.safe_keeping import keep_safe
             from app.workbench import Workbench  # takes a second, so it comes after the first paint
 
             self.workbench = Workbench(self)
+            keep_safe(self.workbench)
             self.filled.emit()
         return self.workbench
 
@@ -122,9 +126,7 @@ def make_application(argv: list[str]) -> QApplication:
     app.setApplicationName("Underfin")
     app.setOrganizationName("Underfin")
     app.setApplicationDisplayName("Underfin")
-    translator = QTranslator(app)
-    if translator.load(QLocale(), "qtbase", "_", QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)):
-        app.installTranslator(translator)
+    use_language(app, chosen_language(Settings().language()))
     use_look(Settings().look())
     app.setWindowIcon(icon("underfin"))
     return app
@@ -132,15 +134,27 @@ def make_application(argv: list[str]) -> QApplication:
 
 def run(argv: list[str]) -> int:
     """Open the window; argv may hold a part or a job to open. Returns the exit code."""
+    say_when_there_is_no_screen()
     app = make_application(argv)
+    screen_was_found()
     _start_log()
+    refusal = why_no_view()
+    if refusal:
+        tell(refusal)
+        return 2
     window = MainWindow()
     window.show()
     warm_up = WarmUp(window.settings)
     files = [Path(text) for text in argv if not text.startswith("-")]
 
     def load() -> None:
-        window.fill()
+        try:
+            window.fill()
+        except Exception:
+            logging.getLogger("underfin").exception("the window could not be filled")
+            tell(f"Underfin failed to start by a fault of its own; details in '{log_folder()}'.")
+            app.exit(1)
+            return
         warm_up.start_if_needed()
         if files:
             window.open_file(files[0])

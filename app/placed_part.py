@@ -59,13 +59,17 @@ def place(raw: Part, job: Job) -> PlacedPart:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Opened:
-    """What the worker brings back from opening a file; raw is the part as the file has it."""
+    """What the worker brings back from opening a file; raw is the part as the file has it.
+
+    copy: of unsaved changes, when that was opened.
+    """
 
     job: Job
     file: Path | None
     saved: bool
     raw: Part
     placed: PlacedPart
+    copy: Path | None = None
 
 
 def opened_from(path: Path, goes_on: GoesOn, *, bring_back: bool) -> Opened:
@@ -76,18 +80,38 @@ def opened_from(path: Path, goes_on: GoesOn, *, bring_back: bool) -> Opened:
     is_job = path.suffix.lower() == JOB_ENDING
     job = open_job(path) if is_job else new_job(path)
     report(goes_on, 0.1)
+    raw = _raw_with_picks(job)
+    if is_job and job.part_sha256 and file_sha256(Path(job.part_file)) != job.part_sha256:
+        raw = _with_warning(raw, "The part file changed since the job was saved")
+    report(goes_on, 0.6)
+    file, copy = (None, path) if bring_back else (path if is_job else None, None)
+    return Opened(job=job, file=file, saved=not bring_back, raw=raw, placed=place(raw, job), copy=copy)
+
+
+def read_anew(job: Job, file: Path | None, goes_on: GoesOn) -> Opened:
+    """The same job on the part's file as it is now; runs in the worker. Raises Refusal, Stopped."""
+    job = replace(job, part_sha256=file_sha256(Path(job.part_file)))
+    report(goes_on, 0.1)
+    raw = _raw_with_picks(job)
+    if job.picks:
+        raw = _with_warning(raw, "The part was read again")
+    report(goes_on, 0.6)
+    return Opened(job=job, file=file, saved=False, raw=raw, placed=place(raw, job))
+
+
+def _raw_with_picks(job: Job) -> Part:
+    """The part as its file has it. Raises Refusal when a pick names faces it doesn't have."""
     raw = load_part(job.part_file, job.units)
     if job.picks:
         from core.run_job import picked_faces  # loads all that builds; a part without picks doesn't wait for it
 
         for number in range(len(job.picks)):
             picked_faces(job, number, raw)
-    if is_job and job.part_sha256 and file_sha256(Path(job.part_file)) != job.part_sha256:
-        text = "The part file changed since the job was saved; look at the picked faces before you build."
-        raw = replace(raw, warnings=(text, *raw.warnings))
-    report(goes_on, 0.6)
-    file = path if is_job and not bring_back else None
-    return Opened(job=job, file=file, saved=not bring_back, raw=raw, placed=place(raw, job))
+    return raw
+
+
+def _with_warning(raw: Part, text: str) -> Part:
+    return replace(raw, warnings=(f"{text}; look at the picked faces before you build.", *raw.warnings))
 
 
 def opened_again(job: Job) -> Opened:

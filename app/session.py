@@ -1,5 +1,6 @@
 """What follows from the job: the placed part, its patches, the picked faces, the live preview and the built sinks."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,7 +10,7 @@ from app.background import Background
 from app.builder import Builder
 from app.job_state import JobState
 from app.picker import Picker
-from app.placed_part import Opened, PlacedPart, opened_again, opened_from, place, placed_key
+from app.placed_part import Opened, PlacedPart, opened_again, opened_from, place, placed_key, read_anew
 from app.sink_settings import SinkSettings
 from core.export.result import JobResult
 from core.gap.gap_choice import GapChoice
@@ -36,6 +37,8 @@ class Session(QObject):
     """Sinks were built, or became out of date."""
     opened = Signal(str)
     """The file that was opened, for the list of recent ones."""
+    brought_back = Signal(Path)
+    """The copy of unsaved changes that was opened."""
     said = Signal(str, str, str)
     """Level 'ok', 'note' or 'stop', a sentence, details to unfold."""
 
@@ -94,14 +97,19 @@ class Session(QObject):
         def work(goes_on: GoesOn) -> Opened:
             return opened_from(path, goes_on, bring_back=bring_back)
 
-        self.background.start(
-            "open",
-            self.tr("Opening {0}").format(path.name),
-            work,
-            done=self._opened,
-            refused=self._refused,
-            failed=self.tell_failure,
-        )
+        self._open(self.tr("Opening {0}").format(path.name), work)
+
+    def read_again(self) -> None:
+        """Take the part's file as it is now; the job keeps its settings and picks and starts a new history."""
+        job, file = self.job, self.state.file
+
+        def work(goes_on: GoesOn) -> Opened:
+            return read_anew(job, file, goes_on)
+
+        self._open(self.tr("Reading {0} again").format(Path(job.part_file).name), work)
+
+    def _open(self, title: str, work: Callable[[GoesOn], Opened]) -> None:
+        self.background.start("open", title, work, done=self._opened, refused=self._refused, failed=self.tell_failure)
 
     def _opened(self, opened: Opened) -> None:
         self._raw, self._raw_key = opened.raw, (opened.job.part_file, opened.job.units)
@@ -115,6 +123,8 @@ class Session(QObject):
         self.state.open(opened.job, opened.file, saved=opened.saved)
         if opened.saved:
             self.opened.emit(str(opened.file or opened.job.part_file))
+        if opened.copy is not None:
+            self.brought_back.emit(opened.copy)
         part = opened.placed.part
         for text in part.health.problems[:1] or part.warnings[:1]:
             self.said.emit("note", text, "\n".join((*part.health.problems, *part.warnings)))

@@ -9,6 +9,18 @@ from core.refusal import Refusal
 TEMPORARY_ENDING = ".underfin-part"
 """One fixed name per document, so that kills never pile up leftovers."""
 
+PRIVATE = 0o600
+
+
+def _usual_mode() -> int:
+    """Who may read a new file on this system; the mask can only be read by setting it."""
+    mask = os.umask(0o077)
+    os.umask(mask)
+    return 0o666 & ~mask
+
+
+USUAL = _usual_mode()
+
 
 def temporary_name(path: Path) -> Path:
     """The one temporary path of a document or folder, beside it."""
@@ -18,9 +30,9 @@ def temporary_name(path: Path) -> Path:
 def write_whole(path: Path, data: bytes) -> None:
     """Write beside the target, flush to the disk, read back, compare, then take the target's place.
 
-    A link is followed, so that the file it points to is replaced and the link stays. Raises Refusal with the
-    reason when the disk is full or the folder is not writable; the old file then stands as it was.
-    Promises nothing about power loss.
+    A link is followed, so that the file it points to is replaced and the link stays. Until it takes its place only
+    its owner can read what is written. Raises Refusal with the reason when the disk is full or the folder is not
+    writable; the old file then stands as it was. Promises nothing about power loss.
     """
     try:
         target = path.resolve()
@@ -28,9 +40,10 @@ def write_whole(path: Path, data: bytes) -> None:
             raise Refusal(f"'{path}' is not a file that can be replaced; choose another name.")
         temporary = temporary_name(target)
         try:
-            write_and_check(temporary, data)
-            if target.exists():
-                os.chmod(temporary, target.stat().st_mode & 0o7777)
+            written = write_and_check(temporary, data, PRIVATE)
+            os.chmod(temporary, target.stat().st_mode & 0o7777 if target.exists() else USUAL)
+            if not os.path.samestat(written, os.stat(temporary)):
+                raise Refusal(f"Another program saves '{path}' too; nothing was changed, save again.")
             os.replace(temporary, target)
         finally:
             with contextlib.suppress(OSError):
@@ -40,14 +53,22 @@ def write_whole(path: Path, data: bytes) -> None:
         raise could_not_write(path, problem) from problem
 
 
-def write_and_check(path: Path, data: bytes) -> None:
-    """Write, flush to the disk, read back and compare. Raises OSError or Refusal."""
-    with open(path, "wb") as file:
+def write_and_check(path: Path, data: bytes, mode: int = 0o666) -> os.stat_result:
+    """Write a new file, flush it to the disk, read it back and compare; returns the facts of the file written.
+
+    A leftover or link of that name is removed first and never written through. mode: who may read it.
+    Raises OSError or Refusal.
+    """
+    path.unlink(missing_ok=True)
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), mode)
+    with open(handle, "wb") as file:
         file.write(data)
         file.flush()
-        os.fsync(file.fileno())
+        os.fsync(handle)
+        written = os.fstat(handle)
     if path.read_bytes() != data:
         raise Refusal(f"'{path.name}' did not read back as it was written; check the disk and save again.")
+    return written
 
 
 def flush_file(path: Path) -> None:
@@ -60,13 +81,12 @@ def flush_folder(folder: Path) -> None:
     """Make the renaming itself reach the disk, where the system lets folders be opened."""
     if os.name == "nt":
         return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    except OSError:
-        pass  # some network folders refuse this; the file itself is already flushed
-    finally:
-        os.close(handle)
+    with contextlib.suppress(OSError):  # some network folders refuse this; the file itself is already flushed
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 def could_not_write(path: Path, problem: OSError) -> Refusal:

@@ -4,6 +4,7 @@ import contextlib
 import os
 import re
 import shutil
+import stat
 from pathlib import Path
 
 from core.export.body import Body
@@ -76,6 +77,8 @@ def write_result(
         if staging.exists():
             shutil.rmtree(staging)
         staging.mkdir()
+        usual = stat.S_IMODE(staging.stat().st_mode)
+        staging.chmod(0o700)  # nobody else's business until it is whole
         solids = () if result.stopped else _write_solids(result, staging, sinks_as, goes_on)
         files = (*solids, HTML, PDF, "job.underfin", RESULT)
         report(goes_on, 0.8)
@@ -86,6 +89,7 @@ def write_result(
         write_and_check(staging / RESULT, json_text(result_values(result, files, out_dir)).encode())
         flush_folder(staging)
         report(goes_on, 0.95)
+        staging.chmod(usual)
         _move(staging, out_dir, files)
         done = True
     except OSError as problem:
