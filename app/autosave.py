@@ -14,14 +14,22 @@ from core.write_whole import temporary_name
 
 SAVE_AFTER_MS = 2000
 SLOTS = 8
-KEEP_DAYS = 30
-"""A copy nobody brought back is removed after this."""
+KEEP_DAYS, MOST_LEFT = 30, 20
+"""Copies nobody brought back are removed after so many days, or when there are more."""
 
 
 def autosave_folder() -> Path:
     """Where the copies lie."""
     place = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppLocalDataLocation)
     return Path(place) / "unsaved"
+
+
+def _written_s(copy: Path) -> float:
+    """When a copy was written; another window may have removed it meanwhile."""
+    try:
+        return copy.stat().st_mtime
+    except OSError:
+        return 0.0
 
 
 class Autosave(QObject):
@@ -51,7 +59,7 @@ class Autosave(QObject):
     def left_over(self) -> Path | None:
         """The newest copy that a crash left and nobody brought back yet."""
         copies = [copy for copy in self._copies("left") if copy != self._brought_back]
-        return max(copies, key=lambda copy: copy.stat().st_mtime_ns, default=None)
+        return max(copies, key=_written_s, default=None)
 
     def _copies(self, kind: str) -> list[Path]:
         return sorted(self._folder.glob(f"{kind}-*.underfin"))
@@ -60,8 +68,9 @@ class Autosave(QObject):
         """Lock the first free slot; move aside what crashes left in it and in all others."""
         self._folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         self._folder.chmod(0o700)
-        for copy in self._copies("left"):
-            if time.time() - copy.stat().st_mtime > KEEP_DAYS * 86400:
+        newest_first = sorted(self._copies("left"), key=_written_s, reverse=True)
+        for number, copy in enumerate(newest_first, start=1):
+            if number > MOST_LEFT or time.time() - _written_s(copy) > KEEP_DAYS * 86400:
                 copy.unlink(missing_ok=True)
         for number in range(1, SLOTS + 1):
             lock = QLockFile(str(self._folder / f"job-{number}.lock"))
