@@ -50,6 +50,8 @@ class ColourLink(QObject):
 
     changed = Signal()
     """Other colourings can be chosen than before."""
+    shown = Signal(str)
+    """Key of the colouring that is shown from now on."""
 
     def __init__(
         self, session: Session, view: PartView, colourings: tuple[Colouring, ...], parent: QObject | None = None
@@ -95,5 +97,8 @@ class ColourLink(QObject):
         key = self.wanted if self.wanted in available else ANGLE
         choice.show_choice(key)
         if self._shown != (key, states[key]):
+            other = self._shown[0] != key
             self._shown = (key, states[key])
+            if other:
+                self.shown.emit(key)
             next(one for one in self.colourings if one.key == key).show(self._view)

@@ -42,11 +42,13 @@ class ViewLink(QObject):
         view.clear_wanted.connect(session.picker.clear)
         view.sink_clicked.connect(self.sink_chosen)
         strip.height_chosen.connect(view.cut_at)
+        view.section_bar.opened.connect(strip.forget_cut)
         self._shown_result: object = None
 
     def _show_part(self, fit: bool) -> None:
         self._plate = self._session.job.plate
         self._shown_result, self._preview_shape = None, ()
+        self._strip.forget_cut()
         self.view.show_part(self._session.part, self._plate, fit=fit)
 
     def _show_plate(self) -> None:
@@ -115,7 +117,7 @@ class ViewLink(QObject):
     def _hovered(self, face: int) -> None:
         placed = self._session.placed
         if face < 0 or placed is None or face >= placed.part.n_faces:
-            self.hovered.emit("")
+            self.hovered.emit(self.view.tool.words() if self.view.tool is not None else "")
             return
         angle = float(placed.angles_deg[face])
         low, high = placed.part.corners_mm[face, :, 2].min(), placed.part.corners_mm[face, :, 2].max()

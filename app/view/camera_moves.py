@@ -15,6 +15,7 @@ LOOKS: dict[str, tuple[float, float]] = {
     "right": (0.0, 0.0),
     "top": (-90.0, STEEPEST_DEG),
     "bottom": (-90.0, -STEEPEST_DEG),
+    "iso": (-45.0, 35.264),
     "above": (-60.0, 28.0),
     "below": (-60.0, -22.0),
 }
@@ -29,6 +30,7 @@ class CameraMoves:
         camera.SetParallelProjection(True)
         camera.SetViewUp(0, 0, 1)
         self.size_px = (100, 100)
+        self._view_angle_deg, self._wide = float(camera.GetViewAngle()), 1.0
         self._azimuth_deg, self._height_deg = LOOKS["below"]
         self._distance_mm = 500.0
         self._focus = np.zeros(3)
@@ -120,6 +122,14 @@ class CameraMoves:
         self._distance_mm = max(4.0 * diagonal, 1.0)
         self._set_visible_height(1.25 * max(height, width / aspect, 1e-2 * diagonal))
 
+    def widen(self, times: float) -> None:
+        """See so many times as much, for a picture that is narrower than the view; 1 or less is as usual."""
+        times = max(1.0, times)
+        self._camera.SetParallelScale(self._camera.GetParallelScale() / self._wide * times)
+        half = times * np.tan(np.radians(self._view_angle_deg / 2))
+        self._camera.SetViewAngle(float(np.degrees(2 * np.arctan(half))))
+        self._wide = times
+
     def fly_to(self, at_mm: Iterable[float], size_mm: float) -> None:
         """Bring a place to the middle, with some surroundings."""
         self._focus = np.array(list(at_mm), dtype=float)
@@ -138,6 +148,22 @@ class CameraMoves:
         seen = np.column_stack([points, np.ones(len(points))]) @ self._matrix().T
         seen = seen[:, :2] / seen[:, 3:]
         return np.column_stack([(seen[:, 0] + 1) / 2 * self.size_px[0], (1 - seen[:, 1]) / 2 * self.size_px[1]])
+
+    def project_deep(self, points_mm: FloatArray) -> FloatArray:
+        """(n, 3) pixels as in `project` and depth in the picture, 0 near to 1 far, of (n, 3) points; quick for many."""
+        points, matrix = np.asarray(points_mm), self._matrix().astype(points_mm.dtype)
+        seen = points @ matrix[:3, :3].T + matrix[:3, 3]
+        if not self.parallel:
+            seen /= (points @ matrix[3, :3] + matrix[3, 3])[:, None]
+        size = np.array([self.size_px[0], -self.size_px[1], 1.0], dtype=points.dtype) / 2
+        seen *= size
+        seen += np.abs(size)
+        return seen
+
+    @property
+    def eye_mm(self) -> FloatArray:
+        """(3,) where the eye stands; far away in its direction when the view is orthographic."""
+        return np.array(self._camera.GetPosition())
 
     def ray(self, x_px: float, y_px: float) -> tuple[FloatArray, FloatArray]:
         """Start and end, both (3,), of the line of sight through a pixel, within the clipping range."""

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 from vtkmodules.vtkCommonCore import reference
 from vtkmodules.vtkCommonDataModel import vtkStaticCellLocator
 
@@ -53,14 +52,3 @@ class FacePicker:
         ):
             return None
         return Hit(face=int(face), share=float(share), at_mm=(at[0], at[1], at[2]))
-
-
-def below_height(start_mm: FloatArray, end_mm: FloatArray, height_mm: float) -> tuple[FloatArray, FloatArray] | None:
-    """The stretch of a ray that lies at or below a height; None when no stretch does."""
-    over = np.array([start_mm[2], end_mm[2]]) - height_mm
-    if over.min() > 0:
-        return None
-    if over.max() <= 0:
-        return start_mm, end_mm
-    crossing = start_mm + (end_mm - start_mm) * (over[0] / (over[0] - over[1]))
-    return (crossing, end_mm) if over[0] > 0 else (start_mm, crossing)

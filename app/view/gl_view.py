@@ -50,6 +50,9 @@ class GlView(GlFrame):
         self._full_ms = 0.0
         self._dirty = True
         self._shut = False
+        self._complete = False
+        """True while VTK's buffer holds a full picture of all but the front things, which can be kept as it is."""
+        self.turn_button = Qt.MouseButton.LeftButton
         self._pressed_at: QPointF | None = None
         self._last_at = QPointF()
         self._dragging = False
@@ -67,7 +70,7 @@ class GlView(GlFrame):
 
     def changed(self) -> None:
         """Something is to be drawn again; the picture is made at the next paint."""
-        self._kept.valid, self._front_only = False, False
+        self._kept.valid, self._front_only, self._complete = False, False, False
         self._dirty = True
         self.place_marks()
         self.update()
@@ -121,16 +124,20 @@ class GlView(GlFrame):
             self.renderer.SetUseFXAA(smooth and not in_front)
             self.front.SetUseFXAA(smooth and in_front)  # the last one smooths the whole picture
             super().make_picture()
+            self._complete = not in_front and not self.coarse
             return
         self.front.UseFXAAOff()
         if self._kept.valid:
             self._kept.put_back()
+        elif self._complete:
+            self._kept.keep()
         else:
             self.renderer.SetUseFXAA(smooth)
             self.front.DrawOff()
             super().make_picture()
             self.front.DrawOn()
             self._kept.keep()
+        self._complete = False
         self.renderer.DrawOff()
         super().make_picture()
         self.renderer.DrawOn()
@@ -138,15 +145,20 @@ class GlView(GlFrame):
     def resizeGL(self, w: int, h: int) -> None:
         super().resizeGL(w, h)
         self.moves.size_px = (max(w, 1), max(h, 1))
-        self._dirty, self._kept.valid = True, False
+        self._dirty, self._kept.valid, self._complete = True, False, False
         self.place_marks()
 
     def picture(self) -> QPixmap:
         """What is seen now, with the marks."""
-        self._still_timer.stop()
-        self._still()
-        self.repaint()
+        self.settle()
         return self.grab()
+
+    def settle(self) -> None:
+        """Have the full picture now, not a coarse or an old one."""
+        if self._dirty or self.coarse or not self._complete:
+            self._still_timer.stop()
+            self._still()
+            self.repaint()
 
     def shut(self) -> None:
         """Free the graphics memory; the view is not used afterwards."""
@@ -178,7 +190,7 @@ class GlView(GlFrame):
             return
         self._dragging = True
         self._last_at = at
-        if ev.buttons() & Qt.MouseButton.LeftButton:
+        if ev.buttons() & self.turn_button:
             self.moves.turn(moved.x(), moved.y())
         else:
             self.moves.pan(moved.x(), moved.y())

@@ -48,6 +48,10 @@ class LayerStrip(QWidget):
         """heights_mm, areas_mm2: (n,) of the low-angle faces; top_mm: upper end of the axis."""
         self._top_mm = top_mm
         self._area, _ = np.histogram(heights_mm, bins=BINS, range=(0.0, max(top_mm, 1e-9)), weights=areas_mm2)
+        self.update()
+
+    def forget_cut(self) -> None:
+        """The view shows the whole part, or is cut in another way."""
         self._cut_mm = None
         self.update()
 

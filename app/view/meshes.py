@@ -1,4 +1,4 @@
-"""Meshes of arrays, and what is drawn of a mesh: sharp edges, a rough stand-in, an outline at a height.
+"""Meshes of arrays, and what is drawn of a mesh: sharp edges, a rough stand-in.
 
 What the first picture needs is made with VTK alone; pyvista takes as long to load as VTK and comes in later.
 """
@@ -77,11 +77,3 @@ def coarse_mesh(mesh: vtkPolyData) -> vtkPolyData:
     rough.ProduceCellDataOn()
     rough.Update()
     return rough.GetOutput()
-
-
-def outline_at(meshes: list[vtkPolyData], height_mm: float) -> vtkPolyData:
-    """Where the plane at a height meets the meshes, as lines."""
-    import pyvista as pv  # after the first picture
-
-    cuts = [pv.wrap(mesh).slice("z", origin=(0.0, 0.0, height_mm)) for mesh in meshes]
-    return pv.merge([cut for cut in cuts if cut.n_points] or [pv.PolyData()])

@@ -1,4 +1,4 @@
-"""Small painted marks over the view: colour scale, axes, scale bar, the word at the plate's front edge."""
+"""Small painted marks over the view: colour scale, axes, scale bar, words at the build plate."""
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt
@@ -82,12 +82,15 @@ class ColourScale(Overlay):
             self._drawn = QPixmap(self.size() * self.devicePixelRatioF())
             self._drawn.setDevicePixelRatio(self.devicePixelRatioF())
             self._drawn.fill(Qt.GlobalColor.transparent)
-            self._draw(QPainter(self._drawn))
+            kept = QPainter(self._drawn)
+            self.draw(kept)
+            kept.end()
         painter = QPainter(self)
         painter.drawPixmap(0, 0, self._drawn)
         painter.end()
 
-    def _draw(self, painter: QPainter) -> None:
+    def draw(self, painter: QPainter) -> None:
+        """All of it, from its top left corner."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         line = self.fontMetrics().height()
         ground = self.palette().window().color()
@@ -120,7 +123,6 @@ class ColourScale(Overlay):
             painter.drawText(QPointF(box.right() + 7, box.bottom() - line * 0.2), self.grey)
         else:
             painter.drawText(QPointF(box.left() - 2, box.bottom() - line * 0.2), self._foot)
-        painter.end()
 
 
 class AxesMark(Overlay):
@@ -140,6 +142,13 @@ class AxesMark(Overlay):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = self.painter()
+        self.draw(painter)
+        painter.end()
+
+    def draw(self, painter: QPainter) -> None:
+        """All of it, from its top left corner."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setFont(self.font())
         middle = QPointF(44, self.height() - 46)
         colours = AXIS_COLOURS_DARK if is_dark(self.palette()) else AXIS_COLOURS
         tips = self._axes[:2].T * [1.0, -1.0]
@@ -151,7 +160,6 @@ class AxesMark(Overlay):
             painter.drawText(QRectF(word.x() - 10, word.y() - 10, 20, 20), Qt.AlignmentFlag.AlignCenter, "XYZ"[i])
         if self._mm_per_px > 0:
             self._paint_scale_bar(painter)
-        painter.end()
 
     def _paint_scale_bar(self, painter: QPainter) -> None:
         room_px = min(130, self.width() - 112)
@@ -169,21 +177,21 @@ class AxesMark(Overlay):
         painter.drawText(QRectF(left, y - 24, max(length, self.width() - left), 18), Qt.AlignmentFlag.AlignLeft, text)
 
 
-class FrontWord(QLabel):
-    """Says which edge of the plate is the front."""
+class EdgeWord(QLabel):
+    """A word along a line of the build plate."""
 
     def __init__(self, parent: QWidget) -> None:
-        super().__init__(self.tr("front of the plate"), parent)
+        super().__init__(parent)
         self._view = parent
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.setAutoFillBackground(True)
         self.setMargin(2)
         self.hide()
 
-    def put_along(self, ends_px: FloatArray, on: bool, taken: tuple[QRect, ...]) -> None:
-        """Put the word under the start of the seen stretch of the edge; hide it where there is no free place.
+    def put_along(self, ends_px: FloatArray, on: bool, taken: list[QRect]) -> None:
+        """Put the word under the start of the seen stretch of the line; hide it where there is no free place.
 
-        ends_px: (2, 2) both ends of the edge in the view. taken: places of other marks.
+        ends_px: (2, 2) both ends of the line in the view. taken: places of other marks.
         """
         self.adjustSize()
         view = self._view.rect().adjusted(self.width() // 2, 0, -self.width() // 2, -self.height() - 4)

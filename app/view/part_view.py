@@ -2,16 +2,18 @@
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from app.appearance import plate_colours, view_ground
-from app.panels.fields import ChoiceBox
+from app.view.body_picking import BodyPicker
 from app.view.colour_scales import ValueScale
-from app.view.face_picking import FacePicker, Hit, below_height
-from app.view.gl_view import GlView
-from app.view.overlays import AxesMark, ColourScale, FrontWord
+from app.view.cut_plane import Cut, at_height
+from app.view.face_picking import Hit
+from app.view.looking_view import LookingView
+from app.view.meshes import points_of
 from app.view.scene import Scene
+from app.view.section_bar import SectionBar
+from app.view.view_marks import ViewMarks
 from core.part.part import Part
 from core.part.place_on_plate import Plate
 from core.sink.sink import Sink
@@ -19,10 +21,9 @@ from core.units import FloatArray, IntArray
 
 HOVER_MS = 40
 REST_MS = 180
-AXES_PX = 92
 
 
-class PartView(GlView):
+class PartView(LookingView):
     """Draws the part, its plate and its sinks; a click picks the face or sink under it."""
 
     _marks_made = False
@@ -31,8 +32,6 @@ class PartView(GlView):
     """Face number and 'only', 'add' (shift) or 'toggle' (ctrl)."""
     face_hovered = Signal(int)
     """Face under the mouse, or -1."""
-    clear_wanted = Signal()
-    """Escape was pressed."""
     sink_clicked = Signal(int)
     """Number of the sink in the list shown."""
 
@@ -41,10 +40,8 @@ class PartView(GlView):
         self.setAccessibleName(self.tr("3-D view of the part on its build plate"))
         self.scene = Scene(self.renderer, self.front)
         self._part: Part | None = None
-        self._picker: FacePicker | None = None
-        self._sink_pickers: list[FacePicker] = []
-        self._cut_mm: float | None = None
-        self._fit_wanted = False
+        self._bodies = BodyPicker()
+        self.cut: Cut | None = None
         self._plate_on, self._part_on = True, True
         self._over: QPointF | None = None
         self._hover_timer = QTimer(self, interval=HOVER_MS, singleShot=True)
@@ -54,10 +51,10 @@ class PartView(GlView):
         self.hovered.connect(self._moved_over)
         self.clicked.connect(self._clicked)
         self.left.connect(self._left)
-        self.scale, self.axes_mark, self.front_word = ColourScale(self), AxesMark(self), FrontWord(self)
-        self.scale.hide()
-        self.colour_choice = ChoiceBox(self.tr("Colours on the part"), self)
-        self.colour_choice.hide()
+        self.section_bar = SectionBar(self)
+        self.section_bar.cut_chosen.connect(self.cut_by)
+        self.marks = ViewMarks(self)
+        self.scale, self.colour_choice = self.marks.scale, self.marks.colour_choice
         self._marks_made = True
         self._use_palette()
 
@@ -66,20 +63,26 @@ class PartView(GlView):
     def show_part(self, part: Part | None, plate: Plate, *, fit: bool) -> None:
         """A placed part on its plate; None empties the view."""
         self._part = part
-        self._picker = FacePicker(part.vertices_mm, part.triangles) if part is not None else None
-        self._sink_pickers = []
-        self.cut_at(None)
+        self._bodies.take_part(part)
+        self.section_bar.close_section()
+        self.cut_by(None)
         self.scene.show_part(part)
         self.scale.setVisible(part is not None)
         if part is not None:
-            self.scene.show_plate(part, plate)
-            self._fit_wanted = self._fit_wanted or fit
+            self.show_plate(plate)
+            if fit:
+                self.fit()
         self.changed()
 
     def show_plate(self, plate: Plate) -> None:
         if self._part is not None:
             self.scene.show_plate(self._part, plate)
+            self.marks.show_plate_size(plate.size_mm)
             self.changed()
+
+    @property
+    def has_part(self) -> bool:
+        return self._part is not None
 
     def show_angles(self, angles_deg: FloatArray, low_angle_faces: IntArray, limit_deg: float) -> None:
         """Colour the low-angle faces; angles_deg is (n_faces,)."""
@@ -108,16 +111,23 @@ class PartView(GlView):
 
     def show_sinks(self, sinks: tuple[Sink, ...]) -> None:
         self.scene.show_sinks(sinks)
-        self._sink_pickers = [FacePicker(sink.vertices_mm, sink.triangles) for sink in sinks]
+        self._bodies.take_sinks(sinks)
+        self._rest_timer.start()
         self.changed()
 
     def set_sinks_stale(self, stale: bool) -> None:
-        self.scene.set_sinks_stale(stale)
+        self.scene.sink_things.set_stale(stale)
+        self.changed()
+
+    def set_sinks_see_through(self, on: bool) -> None:
+        """Let what lies behind the sinks be seen; their edges stay."""
+        self.scene.sink_things.set_see_through(on)
         self.changed()
 
     def set_sink_visible(self, number: int, on: bool) -> None:
         """Show or hide one of the sinks; a hidden one can't be clicked."""
-        self.scene.set_sink_visible(number, on)
+        self.scene.sink_things.set_visible(number, on)
+        self._rest_timer.start()
         self.changed()
 
     def set_part_visible(self, on: bool) -> None:
@@ -131,7 +141,8 @@ class PartView(GlView):
 
     def set_sinks_visible(self, on: bool) -> None:
         for number in range(len(self.scene.sinks)):
-            self.scene.set_sink_visible(number, on)
+            self.scene.sink_things.set_visible(number, on)
+        self._rest_timer.start()
         self.changed()
 
     def set_plate_visible(self, on: bool) -> None:
@@ -154,73 +165,66 @@ class PartView(GlView):
         self.changed()
 
     def cut_at(self, height_mm: float | None) -> None:
-        """Hide what lies above a height, with its outline drawn once the hand rests."""
-        self._cut_mm = height_mm
-        self.scene.cut_at(height_mm)
-        self.scene.section.clear()
-        if height_mm is not None:
+        """Hide what lies above a height; None shows the whole part."""
+        self.section_bar.close_section()
+        self.cut_by(at_height(height_mm))
+
+    def cut_by(self, cut: Cut | None) -> None:
+        """Hide what lies on the far side of a plane, with the cut faces drawn once the hand rests."""
+        self.cut = cut
+        self.scene.cut_by(cut)
+        if cut is not None:
             self._rest_timer.start()
         self.changed()
 
     def _outline_cut(self) -> None:
-        self.scene.outline_cut()
-        self.changed()
-
-    def fit(self) -> None:
-        """Show the whole part and its sinks down to the plate, at the next paint, when the view's size is known."""
-        self._fit_wanted = True
-        self.changed()
-
-    def _fit_now(self) -> None:
-        self._fit_wanted = False
-        if self._part is not None:
-            low, high = self._part.low_mm.copy(), self._part.high_mm
-            low[2] = min(low[2], 0.0)
-            self.moves.fit(low, high)
-            self.place_marks()
-
-    def fly_to(self, at_mm: tuple[float, float, float]) -> None:
-        """Bring a place of the part to the middle."""
-        if self._part is not None:
-            self.moves.fly_to(at_mm, 0.6 * float(np.linalg.norm(self._part.size_mm)))
+        if self.cut is not None:
+            self.scene.outline_cut()
             self.changed()
 
-    def look(self, name: str) -> None:
-        """Look from 'front', 'top', 'below'…, and show the whole part."""
-        self.moves.look(name)
-        self.fit()
+    def ends_along(self, along: FloatArray) -> tuple[float, float]:
+        """Where part and sinks begin and end along a unit vector (3,), mm."""
+        things = [thing for thing in (self.scene.part, self.scene.low, *self.scene.sinks) if not thing.empty]
+        ends = [points_of(thing.mesh) @ along for thing in things]
+        return float(min(end.min() for end in ends)), float(max(end.max() for end in ends))
 
-    def set_parallel(self, on: bool) -> None:
-        self.moves.set_parallel(on)
-        self.changed()
+    def whole_box(self) -> tuple[FloatArray, FloatArray] | None:
+        if self._part is None:
+            return None
+        low, high = self._part.low_mm.copy(), self._part.high_mm
+        low[2] = min(low[2], 0.0)
+        return low, high
+
+    def fit_plate(self) -> None:
+        """Show the whole build plate."""
+        if self._part is not None:
+            low, high = self.scene.plate_ground.ends_mm
+            self.fit_box(low, np.maximum(high, [*high[:2], self._part.high_mm[2]]))
 
     # Drawing -------------------------------------------------------------------------------------
 
     def before_drawing(self) -> None:
-        if self._fit_wanted:
-            self._fit_now()
+        super().before_drawing()
         self.scene.set_part_visible(self._part_on, coarse=self.coarse)
-        self.scene.set_plate_visible(self._plate_on, from_above=bool(self.moves.axes()[2, 2] > 0))
+        self.scene.set_plate_visible(self._plate_on, from_above=self.from_above)
         self.scene.refine_preview(rough=self._front_only)
         self.scene.set_pixel_ratio(self.devicePixelRatioF())
 
+    @property
+    def top_px(self) -> int:
+        """Where signs at the top of the view begin."""
+        return 10 if self.section_bar.isHidden() else self.section_bar.geometry().bottom() + 6
+
+    @property
+    def from_above(self) -> bool:
+        """True when the eye stands higher than what it looks at."""
+        return bool(self.moves.axes()[2, 2] > 0)
+
     def place_marks(self) -> None:
-        if not self._marks_made:
-            return
-        self.scale.move(self.width() - self.scale.width() - 8, self.height() - self.scale.height() - 8)
-        self.colour_choice.resize(self.scale.width(), self.colour_choice.sizeHint().height())
-        self.colour_choice.move(self.scale.x(), self.scale.y() - self.colour_choice.height() - 4)
-        beside = self.scale.x() >= AXES_PX or self.scale.isHidden()
-        self.axes_mark.resize(max(AXES_PX, min(250, (self.scale.x() if beside else self.width()) - 8)), AXES_PX)
-        floor = self.height() if beside else self.colour_choice.y()
-        self.axes_mark.move(4, floor - self.axes_mark.height() - 4)
-        self.axes_mark.set_view(self.moves.axes(), self.moves.mm_per_px if self.moves.parallel else 0.0)
-        if self._part is not None:
-            ends = self.moves.project(self.scene.front_ends_mm)
-            taken = [mark.geometry() for mark in (self.axes_mark, self.scale, self.colour_choice)]
-            self.front_word.put_along(ends, self._plate_on, tuple(taken))
-        else:
-            self.front_word.hide()
+        if self._marks_made:
+            self.section_bar.place()
+            self.marks.place(plate_on=self._plate_on, from_above=self.from_above)
+            self.tool_marks.update()
 
     def _use_palette(self) -> None:
         below, above = view_ground(self.palette())
@@ -239,24 +243,18 @@ class PartView(GlView):
     # Mouse ---------------------------------------------------------------------------------------
 
     def face_at(self, at: QPointF) -> tuple[Hit | None, int]:
-        """The hit under a pixel and the sink it belongs to, -1 for the part itself."""
+        """The hit under a pixel and the sink it belongs to, -1 for the part; see-through sinks are looked through."""
         self.set_clipping()
-        ray: tuple[FloatArray, FloatArray] | None = self.moves.ray(at.x(), at.y())
-        if self._cut_mm is not None and ray is not None:
-            ray = below_height(*ray, self._cut_mm)
-        if self._picker is None or ray is None:
-            return None, -1
-        best, owner = self._picker.first_hit(*ray), -1
-        for number, picker in enumerate(self._sink_pickers):
-            hit = picker.first_hit(*ray) if self.scene.sinks[number].visible else None
-            if hit is not None and (best is None or hit.share < best.share):
-                best, owner = hit, number
-        return best, owner
+        shown = [thing.visible and not self.scene.sink_things.see_through for thing in self.scene.sinks]
+        return self._bodies.first_hit(*self.moves.ray(at.x(), at.y()), self.cut, shown)
+
+    def corners_of(self, owner: int, face: int) -> FloatArray:
+        """(3, 3) corners of a triangle; owner as `face_at` gives it."""
+        return self._bodies.corners_mm(owner, face)
 
     def prepare_picking(self) -> None:
         """Build the search tree before the first click asks for it."""
-        if self._picker is not None:
-            self._picker.prepare()
+        self._bodies.prepare()
 
     def _moved_over(self, at: QPointF) -> None:
         self._over = at
@@ -284,12 +282,6 @@ class PartView(GlView):
         adding = bool(keys & Qt.KeyboardModifier.ShiftModifier)
         how = "add" if adding else "toggle" if keys & Qt.KeyboardModifier.ControlModifier else "only"
         self.face_clicked.emit(hit.face, how)
-
-    def keyPressEvent(self, ev: QKeyEvent) -> None:
-        if ev.key() == Qt.Key.Key_Escape:
-            self.clear_wanted.emit()
-        else:
-            super().keyPressEvent(ev)
 
     def shut(self) -> None:
         """Stop timers and free the graphics memory; the view is not used afterwards."""

@@ -1,14 +1,16 @@
 """What is drawn: part, plate, picked faces, preview and sinks, each one mesh and one actor kept for good."""
 
 import numpy as np
-from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
-from app.appearance import PART, PICK, PLATE, SINK, SINK_EDGE, STALE, STALE_EDGE, WAY
+from app.appearance import PART, PART_CUT, PICK, PLATE, SINK, SINK_CUT, TAKEN_OUT, WAY
 from app.view.colour_scales import ValueScale, angle_table, value_table
-from app.view.meshes import coarse_mesh, line_mesh, outline_at, points_of, sharp_edges, triangle_mesh
-from app.view.plate_lines import plate_lines
+from app.view.cut_plane import Cut
+from app.view.meshes import coarse_mesh, line_mesh, points_of, sharp_edges, triangle_mesh
+from app.view.plate_lines import blade_lines, plate_lines
 from app.view.rough_top import RoughTop
+from app.view.section_cut import SectionCut
+from app.view.sink_things import SinkThings
 from app.view.thing import Thing
 from app.view.way_lines import way_lines
 from core.part.part import Part, face_mask
@@ -39,29 +41,39 @@ class Scene:
         self.plate_grid = Thing(renderer, PLATE, lit=False, towards_eye=1.0)
         self.plate_rim = Thing(renderer, PLATE, lit=False, towards_eye=1.0)
         self.plate_front = Thing(renderer, PLATE, line_width=3.0, lit=False)
+        self.blade = Thing(renderer, PLATE, line_width=2.0, towards_eye=2.0, lit=False)
         self.picked = Thing(renderer, PICK, line_width=3.0, towards_eye=3.0, lit=False)
+        self.painted = Thing(front, PICK, towards_eye=2.0)
+        """Faces under the brush or in the loop, until the hand lets go."""
         self.preview, self.rough_preview = Thing(front, SINK), Thing(front, SINK)
         self._preview_on = False
         self._rough: RoughTop | None = None
         self._waiting_mm: FloatArray | None = None
         """Points that the preview takes when the hand rests."""
-        self.section = Thing(renderer, "#23272b", line_width=2.0, lit=False)
+        self.section_cut = SectionCut(renderer, (PART_CUT, SINK_CUT))
         self.way = Thing(renderer, WAY, line_width=2.5, towards_eye=4.0, lit=False)
-        self.sinks: list[Thing] = []
-        self.sink_edges: list[Thing] = []
-        self.hidden_sinks: set[int] = set()
+        self.sink_things = SinkThings(renderer)
         self.plate_ground.actor.GetProperty().BackfaceCullingOn()
-        self._cut: vtkPlane | None = None
-        self._stale = False
         self._colours_on = True
         self._many_faces = False
         self._low_faces: IntArray = np.zeros(0, dtype=np.int32)
-        self.plate_things = (self.plate_ground, self.plate_grid, self.plate_rim, self.plate_front)
-        self.front_ends_mm = np.zeros((2, 3))
+        self.plate_things = (self.plate_ground, self.plate_grid, self.plate_rim, self.plate_front, self.blade)
+        self.front_ends_mm, self.blade_ends_mm = np.zeros((2, 3)), np.zeros((2, 3))
+
+    @property
+    def sinks(self) -> list[Thing]:
+        """The sinks' bodies, in the order they came."""
+        return self.sink_things.bodies
+
+    @property
+    def section(self) -> Thing:
+        """The outline where the section plane meets what is drawn."""
+        return self.section_cut.lines
 
     def show_part(self, part: Part | None) -> None:
         """Another part: empty what belonged to the last one and draw its sharp edges; `show_angles` draws the rest."""
         self.clear_sinks()
+        self.section_cut.clear()
         self._rough, self._waiting_mm = None, None
         for thing in (
             self.part,
@@ -72,7 +84,7 @@ class Scene:
             self.preview,
             self.rough_preview,
             self.edges,
-            self.section,
+            self.painted,
         ):
             thing.clear()
         if part is None:
@@ -137,7 +149,8 @@ class Scene:
         """The plate's outline, grid and front edge in the part's own coordinates."""
         low = np.array(plate_low_corner_mm(part, plate))
         ground, grid, rim, front = plate_lines(low, plate)
-        for thing, mesh in zip(self.plate_things, (ground, grid, rim, front), strict=True):
+        blade, self.blade_ends_mm = blade_lines(low, plate, (part.low_mm, part.high_mm))
+        for thing, mesh in zip(self.plate_things, (ground, grid, rim, front, blade), strict=True):
             thing.show(mesh)
         self.front_ends_mm = points_of(front).astype(float)
 
@@ -190,34 +203,17 @@ class Scene:
     def _show_preview_only(self, on: bool) -> None:
         self._preview_on = on
         self.refine_preview(rough=True)
-        for things in (self.sinks, self.sink_edges):
-            for number, thing in enumerate(things):
-                thing.set_visible(not on and number not in self.hidden_sinks)
+        self.sink_things.set_aside(on)
+
+    def show_painted(self, corners_mm: FloatArray, *, add: bool) -> None:
+        """Faces that a stroke adds or takes out, (n, 3, 3) corners."""
+        self.painted.set_colour(PICK if add else TAKEN_OUT)
+        self.painted.show(triangle_mesh(corners_mm.reshape(-1, 3), np.arange(3 * len(corners_mm)).reshape(-1, 3)))
 
     def show_sinks(self, sinks: tuple[Sink, ...]) -> None:
         """The finished sinks; they replace the preview."""
         self.clear_sinks()
-        for sink in sinks:
-            thing = Thing(self._renderer, SINK)
-            thing.show(triangle_mesh(sink.vertices_mm, sink.triangles))
-            self.sinks.append(thing)
-            lines = Thing(self._renderer, SINK_EDGE, line_width=1.2, towards_eye=1.0, lit=False)
-            lines.show(sharp_edges(thing.mesh))
-            self.sink_edges.append(lines)
-        self.cut_at(self._cut.GetOrigin()[2] if self._cut else None)
-
-    def set_sinks_stale(self, stale: bool) -> None:
-        """Grey while they don't belong to the job as it is now. Nothing is see-through: that costs a second pass."""
-        self._stale = stale
-        for thing in self.sinks:
-            thing.set_colour(STALE if stale else SINK)
-        for thing in self.sink_edges:
-            thing.set_colour(STALE_EDGE if stale else SINK_EDGE)
-
-    def set_sink_visible(self, number: int, on: bool) -> None:
-        self.hidden_sinks.discard(number) if on else self.hidden_sinks.add(number)
-        for things in (self.sinks, self.sink_edges):
-            things[number].set_visible(on)
+        self.sink_things.show(sinks, self.section_cut.plane if self.section_cut.cut is not None else None)
 
     def set_plate_colours(self, ground: str, lines: str) -> None:
         """Tints for light or dark surroundings."""
@@ -229,24 +225,21 @@ class Scene:
         """From below only the plate's rim is drawn, and thinly, so that nothing lies over the downskin."""
         for thing in self.plate_things:
             thing.set_visible(on)
-        self.plate_grid.set_visible(on and from_above)
+        for thing in (self.plate_grid, self.blade):
+            thing.set_visible(on and from_above)
         self.plate_front.line_width = 3.0 if from_above else 1.2
 
     def set_pixel_ratio(self, ratio: float) -> None:
         """Pixels per unit of the window, for the width of lines."""
-        for thing in (self.edges, self.picked, self.section, self.way, *self.plate_things, *self.sink_edges):
+        for thing in (self.edges, self.picked, self.section, self.way, *self.plate_things, *self.sink_things.edges):
             thing.set_pixel_ratio(ratio)
 
     def clear_sinks(self) -> None:
-        self.hidden_sinks.clear()
         self.way.clear()
-        for thing in (*self.sinks, *self.sink_edges):
-            self._renderer.RemoveActor(thing.actor)
-        self.sinks.clear()
-        self.sink_edges.clear()
+        self.sink_things.clear()
 
-    def cut_at(self, height_mm: float | None) -> None:
-        """Hide everything above a height; None shows all again."""
+    def cut_by(self, cut: Cut | None) -> None:
+        """Hide what lies on the far side of a plane; None shows all again."""
         things = [
             self.part,
             self.low,
@@ -254,26 +247,14 @@ class Scene:
             self.low_stand_in,
             self.edges,
             self.picked,
+            self.painted,
             self.preview,
             self.rough_preview,
-            *self.sinks,
-            *self.sink_edges,
+            *self.sink_things.all,
         ]
-        for thing in things:
-            thing.mapper.RemoveAllClippingPlanes()
-        self._cut = None
-        if height_mm is None:
-            self.section.clear()
-            return
-        self._cut = vtkPlane()
-        self._cut.SetOrigin(0, 0, height_mm)
-        self._cut.SetNormal(0, 0, -1)
-        for thing in things:
-            thing.mapper.AddClippingPlane(self._cut)
+        self.section_cut.set(cut, things)
 
     def outline_cut(self) -> None:
-        """Draw where the section plane meets the part and the sinks."""
-        if self._cut is None:
-            return
-        things = [thing for thing in (self.part, self.low, *self.sinks) if not thing.empty]
-        self.section.show(outline_at([thing.mesh for thing in things], self._cut.GetOrigin()[2]))
+        """Fill and outline where the section plane meets the part and the sinks that are shown."""
+        part = [thing.mesh for thing in (self.part, self.low) if not thing.empty]
+        self.section_cut.outline([part, *([sink.mesh] for sink in self.sinks if sink.visible)])

@@ -119,7 +119,7 @@ def test_the_strip_shows_both_curves_and_the_values_of_the_layer_under_the_hand(
     followed.qtbot.mousePress(strip, Qt.MouseButton.LeftButton, pos=axis.center().toPoint())
     followed.qtbot.mouseRelease(strip, Qt.MouseButton.LeftButton, pos=axis.center().toPoint())
     layer = int(strip._cut_mm // COARSE_MM)  # cells stand on the plate, one above the other
-    assert bench.view._cut_mm == strip._cut_mm
+    assert bench.view.cut.at_mm == strip._cut_mm
     assert f"with {run.layer_mean_c[layer]:.0f} °C" in strip.curves.words(strip._cut_mm)
     assert f"without {bench.heat.comparison.without.layer_mean_c[layer]:.0f} °C" in strip.curves.words(strip._cut_mm)
     strip.set_cut(None)
