@@ -13,6 +13,7 @@ from app.commands import Command, Commands, Keys
 from app.heat_commands import heat_commands
 from app.main_window import log_folder
 from app.panels.start_page import SAMPLE_FOLDER
+from app.view_tools_commands import FIT_COMMANDS, TOOL_COMMANDS, view_tool_commands
 from core.version import PROGRAM, VERSION
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 def make_commands(bench: "Workbench") -> Commands:
     """All actions, menus and the tool bar of a workbench."""
     made = Commands(bench.window)
-    colours_and_heat = (*colour_commands(bench), *heat_commands(bench))
+    colours_and_heat = (*view_tool_commands(bench), *colour_commands(bench), *heat_commands(bench))
     for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made), *colours_and_heat):
         made.add(command)
     # Escape belongs to the view and the tree, which handle the key themselves; here it only stands in the menu.
@@ -52,6 +53,10 @@ def make_commands(bench: "Workbench") -> Commands:
                 "right",
                 "top",
                 "bottom",
+                "iso",
+                *FIT_COMMANDS,
+                "-",
+                *TOOL_COMMANDS,
                 "-",
                 "orthographic",
                 "show_part",
@@ -101,7 +106,6 @@ def _file_and_edit(bench: "Workbench") -> tuple[Command, ...]:
         ),
         Command(name="save_as", text=tr("Save &as…"), run=files.save_as, keys="Ctrl+Shift+S"),
         Command(name="export", text=tr("&Export…"), run=files.export, keys="Ctrl+E", picture="export"),
-        Command(name="save_picture", text=tr("Save &picture…"), run=files.save_picture),
         Command(name="quit", text=tr("&Quit"), run=bench.window.close, keys="Ctrl+Q"),
         Command(name="undo", text=tr("&Undo"), run=state.undo, keys=Keys.StandardKey.Undo, picture="undo"),
         Command(name="redo", text=tr("&Redo"), run=state.redo, keys="Ctrl+Shift+Z", picture="redo"),
@@ -148,6 +152,7 @@ def _view(bench: "Workbench") -> tuple[Command, ...]:
         Command(name="right", text=tr("Right"), run=look("right"), keys="4"),
         Command(name="top", text=tr("Top"), run=look("top"), keys="5"),
         Command(name="bottom", text=tr("Bottom"), run=look("bottom"), keys="6"),
+        Command(name="iso", text=tr("Isometric"), run=look("iso"), keys="7"),
         Command(name="orthographic", text=tr("Orthographic"), run=view.set_parallel, keys="O", checkable=True),
         Command(
             name="show_part",

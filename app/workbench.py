@@ -40,6 +40,8 @@ from app.settings import Settings
 from app.view.layer_strip import LayerStrip
 from app.view.part_view import PartView
 from app.view_link import ViewLink
+from app.view_tools import ViewTools
+from app.view_tools_commands import follow_view_tools
 
 PAGES = ("place", "sink", "process", "check", "heat")
 TREE_PX, INSPECTOR_PX = 310, 344
@@ -63,10 +65,12 @@ class Workbench(QObject):
         self.link = ViewLink(self.session, self.view, self.strip, self)
         self.heat_link = HeatLink(self.session, self.heat, self.strip, self)
         self.colours = make_colours(self)
+        self.view_tools = ViewTools(self)
         self.files = FileCommands(self.session, self.heat, self.view, self.settings, window)
         self.commands = make_commands(self)
         self._make_status_bar()
         self._wire()
+        follow_view_tools(self)
         layout = self.settings.layout()
         self._first_layout = window.saveState()
         if layout is not None:
@@ -251,7 +255,7 @@ class Workbench(QObject):
         old = self.session.result is not None and bool(self.session.job.picks) and not current
         self.old_sign.setVisible(old)
         self.old_sign.adjustSize()
-        self.old_sign.move(self.view.width() // 2 - self.old_sign.width() // 2, 10)
+        self.old_sign.move(self.view.width() // 2 - self.old_sign.width() // 2, self.view.top_px)
 
     def set_build_at_once(self, on: bool) -> None:
         """Build after every change, or only when asked."""
