@@ -10,6 +10,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
+from app.pace import Pace
 from core.progress import GoesOn, Stopped
 from core.refusal import Refusal
 
@@ -36,12 +37,23 @@ class Work(QObject):
         super().__init__(parent)
         self.kind = kind
         self.title = title
+        self.begun = False
+        """False while it waits for its turn."""
         self.started_s = time.monotonic()
+        self.share = 0.0
+        """Done so far, 0 to 1."""
+        self._pace = Pace()
         self._stop = threading.Event()
 
     @property
     def elapsed_s(self) -> float:
-        return time.monotonic() - self.started_s
+        """Since it began; 0 while it waits."""
+        return time.monotonic() - self.started_s if self.begun else 0.0
+
+    @property
+    def left_s(self) -> float | None:
+        """A guess of the time left; None when it can't be said."""
+        return self._pace.left_s(self.elapsed_s)
 
     @property
     def stopping(self) -> bool:
@@ -54,6 +66,8 @@ class Work(QObject):
     def goes_on(self, share: float) -> bool:
         """Handed to core: reports the share done, answers whether to go on. Runs in the worker."""
         if not self._stop.is_set():
+            self.share = share
+            self._pace.note(share, self.elapsed_s)
             self.progress.emit(share)
         return not self._stop.is_set()
 
@@ -62,6 +76,7 @@ class Work(QObject):
         try:
             if self._stop.is_set():
                 raise Stopped
+            self.started_s, self.begun = time.monotonic(), True
             answer = function(self.goes_on)
             if self._stop.is_set():
                 raise Stopped
@@ -72,7 +87,7 @@ class Work(QObject):
             self.refused.emit(str(refusal))
         except MemoryError:
             self.refused.emit(
-                "The memory of this machine is not enough for this part; close other programs or reduce it."
+                self.tr("The memory of this machine is not enough for this part; close other programs or reduce it.")
             )
         except Exception:
             log.exception("background work '%s' failed", self.title)
@@ -82,7 +97,7 @@ class Work(QObject):
 
 
 class Background(QObject):
-    """Two worker threads. Starting work of a kind stops earlier work of the same kind."""
+    """Two worker threads. Work waits for its turn; work of a kind stops earlier work of the same kind if asked to."""
 
     started = Signal(object)
     """A Work is about to be queued."""
@@ -106,9 +121,14 @@ class Background(QObject):
         failed: Callable[[str], None],
         stopped: Callable[[], None] | None = None,
         ended: Callable[[object], None] | None = None,
+        waits: bool = False,
     ) -> Work:
-        """Queue a function that takes `goes_on`. The listeners are bound methods of QObjects of this thread."""
-        self.stop(kind)
+        """Queue a function that takes `goes_on`. The listeners are bound methods of QObjects of this thread.
+
+        waits: let earlier work of the same kind end first; else it is stopped, as its answer is no longer wanted.
+        """
+        if not waits:
+            self.stop(kind)
         self._free_ended()
         work = Work(kind, title, self)
         work.done.connect(done)

@@ -10,7 +10,9 @@ from app.appearance import use_look
 from app.colour_commands import COLOUR_COMMANDS, colour_commands
 from app.command_palette import CommandPalette
 from app.commands import Command, Commands, Keys
+from app.go_commands import GO_COMMANDS, go_commands
 from app.heat_commands import heat_commands
+from app.language_commands import LANGUAGE_COMMANDS, language_commands
 from app.main_window import log_folder
 from app.panels.start_page import SAMPLE_FOLDER
 from app.view_tools_commands import FIT_COMMANDS, TOOL_COMMANDS, view_tool_commands
@@ -24,7 +26,8 @@ def make_commands(bench: "Workbench") -> Commands:
     """All actions, menus and the tool bar of a workbench."""
     made = Commands(bench.window)
     colours_and_heat = (*view_tool_commands(bench), *colour_commands(bench), *heat_commands(bench))
-    for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made), *colours_and_heat):
+    places = (*go_commands(bench), *language_commands(bench))
+    for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made), *colours_and_heat, *places):
         made.add(command)
     # Escape belongs to the view and the tree, which handle the key themselves; here it only stands in the menu.
     made["clear_picks"].setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
@@ -33,8 +36,11 @@ def make_commands(bench: "Workbench") -> Commands:
         made[name].setChecked(True)
     made["build_at_once"].setChecked(bench.session.builder.at_once)
     made["smooth_edges"].setChecked(bench.settings.smooth_edges())
-    made["limits"].setChecked(False)
-    bench.docks["limits"].visibilityChanged.connect(made["limits"].setChecked)
+    for name, dock in (("limits", "limits"), ("shortcuts", "keys")):
+        bench.docks[dock].visibilityChanged.connect(made[name].setChecked)
+    bench.keys.fill(made.shortcut_list())
+    bench.tree.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
+    bench.tree.addActions([made[name] for name in ("copy_settings", "paste_settings", "pick_rule", "copy_patches")])
     tr = made.tr
     made.fill_menus(
         {
@@ -42,7 +48,10 @@ def make_commands(bench: "Workbench") -> Commands:
                 *("open", "recent", "-", "save", "save_as", "-"),
                 *("export", "export_heat", "save_picture", "-", "quit"),
             ),
-            tr("&Edit"): ("undo", "redo", "-", "pick_all", "clear_picks", "-", "copy_patches", "-", "find"),
+            tr("&Edit"): (
+                *("undo", "redo", "-", "pick_all", "pick_rule", "clear_picks", "-"),
+                *("copy_settings", "paste_settings", "give_to_all", "-", "copy_patches", "-", "find"),
+            ),
             tr("&View"): (
                 "fit",
                 "below",
@@ -70,8 +79,10 @@ def make_commands(bench: "Workbench") -> Commands:
                 "look_light",
                 "look_dark",
                 "smooth_edges",
+                *LANGUAGE_COMMANDS,
                 "reset_layout",
             ),
+            tr("&Go to"): GO_COMMANDS,
             tr("&Sinks"): ("build", "build_at_once", "follow_build", "-", "stop"),
             tr("&Help"): ("limits", "shortcuts", "sample_parts", "log_folder", "about"),
         }
@@ -87,6 +98,12 @@ def make_commands(bench: "Workbench") -> Commands:
 
 def _file_and_edit(bench: "Workbench") -> tuple[Command, ...]:
     files, session, state, tr = bench.files, bench.session, bench.state, bench.tr
+    settings = session.settings
+
+    def open_rule() -> None:
+        bench.docks["job"].show()
+        bench.pick_rule.open()
+
     return (
         Command(
             name="open",
@@ -110,6 +127,13 @@ def _file_and_edit(bench: "Workbench") -> tuple[Command, ...]:
         Command(name="undo", text=tr("&Undo"), run=state.undo, keys=Keys.StandardKey.Undo, picture="undo"),
         Command(name="redo", text=tr("&Redo"), run=state.redo, keys="Ctrl+Shift+Z", picture="redo"),
         Command(name="pick_all", text=tr("Pick all patches"), run=session.picker.pick_all, keys="Ctrl+Shift+A"),
+        Command(name="pick_rule", text=tr("Pick by rule…"), run=open_rule, keys="Ctrl+R"),
+        Command(name="copy_settings", text=tr("Copy settings of the sink"), run=settings.copy, keys="Ctrl+Shift+C"),
+        Command(
+            name="paste_settings", text=tr("Paste settings to the chosen sinks"), run=settings.paste,
+            keys="Ctrl+Shift+V",
+        ),
+        Command(name="give_to_all", text=tr("Give settings of the sink to all"), run=settings.give_to_all),
         Command(name="clear_picks", text=tr("Clear picked faces"), run=session.picker.clear, keys="Esc"),
         Command(name="copy_patches", text=tr("Copy the patch table"), run=bench.tree.copy_patches),
     )
@@ -195,14 +219,6 @@ def _build_and_help(bench: "Workbench", made: Commands) -> tuple[Command, ...]:
     def find() -> None:
         CommandPalette(list(made.actions.values()), bench.window).open()
 
-    def shortcuts() -> None:
-        keys = "\n".join(f"{key}\t{name}" for name, key in made.shortcut_list())
-        mouse = tr(
-            "Click: pick a face · Shift: add · Ctrl: add or remove · drag: turn · middle drag: shift · wheel: zoom"
-        )
-        bench.message_bar.say("ok", mouse, keys)
-        bench.message_bar.unfold()
-
     def about() -> None:
         import pyvista
         import vtkmodules
@@ -235,12 +251,18 @@ def _build_and_help(bench: "Workbench", made: Commands) -> tuple[Command, ...]:
         Command(
             name="limits",
             text=tr("About the limits"),
-            run=bench.show_limits,
+            run=lambda on: bench.show_help("limits", on),
             picture="help",
             checkable=True,
             tip=tr("What a sink does not do, how sure the numbers are, safety"),
         ),
-        Command(name="shortcuts", text=tr("Keys and mouse"), run=shortcuts, keys="F1"),
+        Command(
+            name="shortcuts",
+            text=tr("Keys and mouse"),
+            run=lambda on: bench.show_help("keys", on),
+            keys="F1",
+            checkable=True,
+        ),
         Command(
             name="sample_parts",
             text=tr("Folder of the sample parts"),

@@ -34,6 +34,7 @@ class FolderWriter(QObject):
             done=self._wrote,
             refused=self.refused.emit,
             failed=self.failed.emit,
+            waits=True,
         )
 
     def _wrote(self, answer: tuple[str, tuple[str, ...]]) -> None:

@@ -40,6 +40,13 @@ class Settings:
     def set_look(self, look: str) -> None:
         self._store.setValue("look", look)
 
+    def language(self) -> str:
+        """'system', 'en' or 'de'; taken up at the next start."""
+        return str(self._store.value("language", "system", type=str))
+
+    def set_language(self, language: str) -> None:
+        self._store.setValue("language", language)
+
     def smooth_edges(self) -> bool:
         """True when the view draws several samples per pixel (slow without a graphics card)."""
         return bool(self._store.value("smooth_edges", False, type=bool))

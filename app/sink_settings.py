@@ -21,6 +21,10 @@ class SinkSettings(QObject):
         super().__init__(parent)
         self._state = state
         self._number = 0
+        self.chosen: tuple[int, ...] = ()
+        """Numbers of the picks whose sinks are chosen in the list."""
+        self.copied: dict[str, Any] | None = None
+        """Gap and dimensions that were copied; None before the first time."""
 
     @property
     def number(self) -> int:
@@ -69,6 +73,29 @@ class SinkSettings(QObject):
         job = self.job
         picks = tuple(replace(pick, gap=None, sink=None) for pick in job.picks)
         self._state.set(replace(job, picks=picks), self.tr("Give all sinks these settings"))
+
+    def choose(self, numbers: tuple[int, ...]) -> None:
+        """Look at the last of some picks; what is pasted goes to all of them."""
+        self.chosen = numbers
+        if numbers:
+            self.look_at(numbers[-1])
+
+    def copy(self) -> None:
+        """Keep gap and dimensions of the pick looked at, to be pasted to others."""
+        if self.pick is not None:
+            self.copied = {"gap": self.job.gap, "sink": self.job.sink}
+            self.looked.emit()
+
+    def paste(self) -> None:
+        """Give what was copied to the sinks chosen in the list, else to the one looked at, as settings of their own."""
+        if self.copied is None:
+            return
+        picks = list(self._state.job.picks)
+        numbers = [k for k in self.chosen or (self.number,) if k < len(picks)]
+        for k in numbers:
+            picks[k] = replace(picks[k], **self.copied)
+        step = self.tr("Paste settings to {0} sinks").format(len(numbers))
+        self._state.set(replace(self._state.job, picks=tuple(picks)), step)
 
     def _with(self, pick: Pick) -> Job:
         job = self._state.job

@@ -4,14 +4,10 @@ from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtWidgets import (
-    QDockWidget,
     QHBoxLayout,
     QLabel,
     QMainWindow,
-    QScrollArea,
-    QSizePolicy,
     QStackedWidget,
-    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -20,6 +16,7 @@ from app.autosave import Autosave, autosave_folder
 from app.background import Background
 from app.colour_commands import make_colours, show_colour_commands
 from app.command_list import make_commands
+from app.docks import make_docks, make_pages, widen
 from app.file_commands import FileCommands
 from app.heat_commands import show_heat_commands
 from app.heat_follower import HeatFollower
@@ -29,12 +26,15 @@ from app.messages import MessageBar
 from app.panels.check_panel import CheckPanel
 from app.panels.heat_panel import HeatPanel
 from app.panels.job_tree import JobTree
+from app.panels.keys_panel import KeysPanel
 from app.panels.limits_panel import LimitsPanel
+from app.panels.pick_rule import PickRule
 from app.panels.place_panel import PlacePanel
 from app.panels.process_panel import ProcessPanel
 from app.panels.progress_line import ProgressLine
 from app.panels.sink_panel import SinkPanel
-from app.panels.start_page import StartPage
+from app.panels.start_page import StartPage, sample_part
+from app.remedies import Remedies
 from app.session import Session
 from app.settings import Settings
 from app.view.layer_strip import LayerStrip
@@ -44,11 +44,13 @@ from app.view_tools import ViewTools
 from app.view_tools_commands import follow_view_tools
 
 PAGES = ("place", "sink", "process", "check", "heat")
-TREE_PX, INSPECTOR_PX = 310, 344
 
 
 class Workbench(QObject):
     """Owns the job's state and all panels of one window."""
+
+    limits: LimitsPanel
+    keys: KeysPanel
 
     def __init__(self, window: QMainWindow) -> None:
         super().__init__(window)
@@ -112,49 +114,27 @@ class Workbench(QObject):
         self.window.setCentralWidget(middle)
 
     def _make_docks(self) -> None:
-        self.tree = JobTree(self.session)
+        self.tree, self.pick_rule = JobTree(self.session), PickRule(self.session)
         self.place_panel = PlacePanel(self.session)
         self.sink_panel = SinkPanel(self.session, self.settings.gap_unit())
         self.sink_panel.unit_chosen.connect(self.settings.set_gap_unit)
-        self.process_panel, self.check_panel = ProcessPanel(self.session), CheckPanel(self.session)
+        self.remedies = Remedies(self.session, self.settings.gap_unit, self)
+        self.process_panel, self.check_panel = ProcessPanel(self.session), CheckPanel(self.session, self.remedies)
         self.heat_panel = HeatPanel(self.session, self.heat)
-        self.pages = QTabWidget()
-        self.pages.setDocumentMode(True)
-        self.pages.setUsesScrollButtons(False)
-        titles = [self.tr(text) for text in ("1 Place", "2 Sink", "3 Process", "4 Check", "5 Heat")]
+        tr = self.tr
+        titles = [tr("1 Place"), tr("2 Sink"), tr("3 Process"), tr("4 Check"), tr("5 Heat")]
         panels = (self.place_panel, self.sink_panel, self.process_panel, self.check_panel, self.heat_panel)
-        for title, panel in zip(titles, panels, strict=True):
-            area = QScrollArea()
-            area.setWidgetResizable(True)
-            area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-            area.setFrameShape(QScrollArea.Shape.NoFrame)
-            panel.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)  # scrolled, never squeezed
-            area.setWidget(panel)
-            area.setMinimumWidth(panel.minimumSizeHint().width() + area.verticalScrollBar().sizeHint().width())
-            self.pages.addTab(area, title)
-        self.limits = LimitsPanel()
-        self.docks: dict[str, QDockWidget] = {}
-        for name, title, widget, side in (
-            ("job", self.tr("Job"), self.tree, Qt.DockWidgetArea.LeftDockWidgetArea),
-            ("inspector", self.tr("Inspector"), self.pages, Qt.DockWidgetArea.RightDockWidgetArea),
-            ("limits", self.tr("About the limits"), self.limits, Qt.DockWidgetArea.LeftDockWidgetArea),
-        ):
-            dock = QDockWidget(title, self.window)
-            dock.setObjectName(f"dock_{name}")
-            dock.setWidget(widget)
-            self.window.addDockWidget(side, dock)
-            self.docks[name] = dock
-        self.docks["limits"].hide()
-        self.window.resizeDocks(
-            [self.docks["job"], self.docks["inspector"]], [TREE_PX, INSPECTOR_PX], Qt.Orientation.Horizontal
-        )
+        self.pages = make_pages(titles, panels)
+        self.pages.setAccessibleName(self.tr("Pages of the inspector"))
+        self.docks = make_docks(self)
 
     def _make_status_bar(self) -> None:
         bar = self.window.statusBar()
         self.read_out = QLabel(bar)
         self.read_out.setAccessibleName(self.tr("What lies under the mouse"))
         bar.addWidget(self.read_out, 1)
-        self.progress = ProgressLine(bar)
+        bar.setObjectName("status_bar")
+        self.progress = ProgressLine(bar, self.window)
         bar.addPermanentWidget(self.progress)
         bar.setMinimumHeight(self.progress.sizeHint().height() + 6)
 
@@ -167,10 +147,12 @@ class Workbench(QObject):
         self._load_timer.timeout.connect(self.session.builder.load)
         self.view.drawn.connect(self._load_timer.start, Qt.ConnectionType.SingleShotConnection)
         self.session.said.connect(self.message_bar.say)
+        self.remedies.refused.connect(lambda text: self.message_bar.say("stop", text))
         self.files.said.connect(self.message_bar.say)
         self.files.recent_changed.connect(self._show_recent)
         self.session.part_changed.connect(self._part_changed)
         self.session.result_changed.connect(self._show_state)
+        self.session.settings.looked.connect(self._show_state)
         self.session.patches_changed.connect(self._prepare_later)
         self.colours.changed.connect(lambda: show_colour_commands(self))
         show_colour_commands(self)
@@ -184,6 +166,7 @@ class Workbench(QObject):
         self._wire_heat()
         self.start_page.open_wanted.connect(self.files.open)
         self.start_page.file_wanted.connect(lambda path: self.open_file(Path(path)))
+        self.start_page.demo_wanted.connect(self.open_demo)
 
     def _wire_heat(self) -> None:
         self.heat.changed.connect(self._show_heat)
@@ -202,6 +185,19 @@ class Workbench(QObject):
     def open_file(self, path: Path) -> None:
         """Open a part or a job."""
         self.files.open_file(path)
+
+    def open_demo(self) -> None:
+        """Open a sample part and give every patch of it a sink."""
+        part = sample_part()
+        if part is not None and self.files.may_discard():
+            self.session.opened.connect(self._pick_demo, Qt.ConnectionType.SingleShotConnection)
+            self.session.open(part)
+
+    def _pick_demo(self, path: str) -> None:
+        if Path(path) == sample_part():
+            self.session.picker.pick_all()
+            self.show_page("sink")
+            self.view.look("below")
 
     def _offer_left_over(self) -> None:
         copy = self.autosave.left_over
@@ -244,9 +240,12 @@ class Workbench(QObject):
         actions["redo"].setText(self.tr("&Redo {0}").format(self.state.redo_name).strip())
         for name in ("undo", "redo"):
             actions[name].setIconText(self.tr("Undo") if name == "undo" else self.tr("Redo"))
-        for name in ("save", "save_as", "fit", "below", "above", "save_picture", "pick_all", "copy_patches"):
+        shown = ("fit", "below", "above", "save_picture", "pick_all", "pick_rule", "copy_patches")
+        for name in ("save", "save_as", *shown):
             actions[name].setEnabled(open_part)
-        actions["clear_picks"].setEnabled(bool(self.session.job.picks))
+        for name in ("clear_picks", "copy_settings", "give_to_all"):
+            actions[name].setEnabled(bool(self.session.job.picks))
+        actions["paste_settings"].setEnabled(bool(self.session.job.picks) and self.session.settings.copied is not None)
         current = self.session.result_is_current
         actions["build"].setEnabled(open_part and bool(self.session.job.picks) and not current)
         refusal = self.check_panel.export_refusal()
@@ -267,18 +266,16 @@ class Workbench(QObject):
         self.settings.set_smooth_edges(on)
         self.view.set_smooth_edges(on)
 
-    def show_limits(self, on: bool) -> None:
-        """The page on limits, with more room than the job tree while it is read."""
-        self.docks["limits"].setVisible(on)
-        if on and not self.docks["limits"].isFloating():
-            self.window.resizeDocks([self.docks["job"], self.docks["limits"]], [2, 3], Qt.Orientation.Vertical)
+    def show_help(self, name: str, on: bool) -> None:
+        """A page of help, with more room than the job tree while it is read."""
+        self.docks[name].setVisible(on)
+        if on and not self.docks[name].isFloating():
+            self.window.resizeDocks([self.docks["job"], self.docks[name]], [2, 3], Qt.Orientation.Vertical)
 
     def reset_layout(self) -> None:
         """Put panels back where they were at the first start."""
         self.window.restoreState(self._first_layout)
-        self.window.resizeDocks(
-            [self.docks["job"], self.docks["inspector"]], [TREE_PX, INSPECTOR_PX], Qt.Orientation.Horizontal
-        )
+        widen(self, self.docks)
 
     def may_discard(self) -> bool:
         """Asked before the window closes."""

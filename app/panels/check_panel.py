@@ -13,23 +13,25 @@ from PySide6.QtWidgets import (
 
 from app.appearance import icon
 from app.panels.fields import Section, plain_text
-from app.panels.finding_item import FindingDelegate
+from app.panels.finding_buttons import FindingButtons
+from app.panels.finding_item import LEFT, PAD, FindingDelegate
+from app.remedies import Remedies
 from app.session import Session
 from core.checks.finding import LEVELS, Finding
 from core.sink.sink import Sink
 
 
 class CheckPanel(QWidget):
-    """Findings worst first; a click goes to the place. Export stays shut while a stop is open."""
+    """Findings worst first; a click goes to the place, a button does what helps. No export while a stop is open."""
 
     finding_wanted = Signal(object)
     """The Finding to be shown in the view."""
     export_wanted = Signal()
     build_wanted = Signal()
 
-    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+    def __init__(self, session: Session, remedies: Remedies, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._session = session
+        self._session, self._remedies = session, remedies
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
         findings = Section(self.tr("Findings"), self)
@@ -100,6 +102,7 @@ class CheckPanel(QWidget):
                 self._add(finding)
             self.measured.setText("\n".join(_measured(sink, self) for sink in result.sinks) or "–")
         self.list.setEnabled(current)
+        self.measured.setEnabled(current)
         refusal = self.export_refusal()
         self.export_button.setEnabled(not refusal)
         self.export_button.setIcon(icon("export"))
@@ -112,6 +115,10 @@ class CheckPanel(QWidget):
         item.setData(Qt.ItemDataRole.UserRole, finding)
         item.setToolTip("\n".join(text for text in (finding.text, finding.remedy) if text))
         self.list.addItem(item)
+        if finding.changes:
+            buttons = FindingButtons(finding, self._remedies.words, LEFT, PAD)
+            buttons.wanted.connect(self._remedies.take)
+            self.list.setItemWidget(item, buttons)
 
     def _go(self, item: QListWidgetItem) -> None:
         self.finding_wanted.emit(item.data(Qt.ItemDataRole.UserRole))

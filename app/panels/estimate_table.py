@@ -82,7 +82,8 @@ class EstimateTable(QWidget):
             (estimate.heat_limit_mm, gap_factor(self._unit), self._unit),
         )
         for (nominal, band), (value, factor, unit) in zip(self._values, rows, strict=True):
-            nominal.setText(_with_unit(value.nominal * factor, unit))
+            endless = math.isinf(value.nominal)
+            nominal.setText(self.tr("no limit") if endless else f"{_number(value.nominal * factor)} {unit}")
             band.setText(_band(value, factor))
         first, rest = estimate.notes[:1], estimate.notes[1:]
         self._first_note.setText("".join(first))
@@ -99,10 +100,6 @@ def _number(value: float) -> str:
     if math.isinf(value):
         return "∞"
     return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
-
-
-def _with_unit(value: float, unit: str) -> str:
-    return "no limit" if math.isinf(value) else f"{_number(value)} {unit}"
 
 
 def _band(value: Band, factor: float) -> str:

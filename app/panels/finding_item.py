@@ -5,6 +5,7 @@ from PySide6.QtGui import QPainter, QPalette
 from PySide6.QtWidgets import QListWidget, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
 from app.appearance import icon, level_colour
+from app.panels.finding_buttons import buttons_height
 from core.checks.finding import Finding
 
 LEFT = 30
@@ -36,7 +37,8 @@ class FindingDelegate(QStyledItemDelegate):
 
     def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
         text, remedy = self._heights(index.data(Qt.ItemDataRole.UserRole))
-        return QSize(self._view.viewport().width(), text + remedy + 2 * PAD)
+        buttons = buttons_height(self._view.fontMetrics(), index.data(Qt.ItemDataRole.UserRole))
+        return QSize(self._view.viewport().width(), text + remedy + buttons + 2 * PAD)
 
     def paint(
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex

@@ -7,10 +7,13 @@ from PySide6.QtGui import QBrush, QGuiApplication, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
 
 from app.appearance import icon, level_colour
+from app.panels.narrow_columns import NarrowColumns
+from app.panels.patch_text import patches_as_text
 from app.picking import patches_of_picks
 from app.session import Session
 from core.checks.finding import LEVELS
 from core.part.patch import Patch
+from core.sink.sink import Sink
 
 KIND, NUMBER, PICTURE = (Qt.ItemDataRole.UserRole + i for i in range(3))
 SHOWN_MAX = 500
@@ -55,6 +58,7 @@ class JobTree(QTreeWidget):
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         for column in range(1, 5):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
+        self._columns = NarrowColumns(self, self.tr("Patch {0}").format(888), keep=3)
         self.part_row = self._group("part", "part")
         self.patch_row = self._group("patches", "patch")
         self.sink_row = self._group("sinks", "sink")
@@ -62,6 +66,7 @@ class JobTree(QTreeWidget):
         self.finding_row = self._group("findings", "findings")
         self.itemSelectionChanged.connect(self._rows_chosen)
         self.itemClicked.connect(self._clicked)
+        self.itemActivated.connect(self._clicked)
         self.itemChanged.connect(self._eye_changed)
         session.patches_changed.connect(self._show_patches)
         session.picks_changed.connect(self._show_picks)
@@ -100,6 +105,7 @@ class JobTree(QTreeWidget):
                 )
                 more.setFlags(Qt.ItemFlag.NoItemFlags)
             self.patch_row.setExpanded(True)
+        self._columns.fit()
         self._show_picks()
         self._show_process()
 
@@ -149,22 +155,28 @@ class JobTree(QTreeWidget):
                 row.setFlags(Qt.ItemFlag.ItemIsEnabled)
 
     def _show_picks(self) -> None:
-        placed = self._session.placed
-        ids = patches_of_picks(self._session.job.picks, placed.patch_of_face) if placed is not None else set()
+        self._session.settings.chosen = ()
         with QSignalBlocker(self):
-            chosen = QItemSelectionModel.SelectionFlag
             self.clearSelection()
             self._show_own_picks()
-            first = None
-            for i in range(self.patch_row.childCount()):
-                row = self.patch_row.child(i)
-                if row is not None and row.data(0, NUMBER) in ids:
-                    row.setSelected(True)
-                    first = first or row
-            if first is not None:
+            first = self._select_picked()
+            current = self.currentItem()
+            if first is not None and (current is None or not current.isSelected()):
                 self.scrollToItem(first)
-                self.selectionModel().setCurrentIndex(self.indexFromItem(first), chosen.NoUpdate)
+                self.selectionModel().setCurrentIndex(
+                    self.indexFromItem(first), QItemSelectionModel.SelectionFlag.NoUpdate
+                )
         self.viewport().update()
+
+    def _select_picked(self) -> QTreeWidgetItem | None:
+        """Mark the rows of the picked patches; returns the first of them."""
+        ids = self._picked_ids()
+        with QSignalBlocker(self):
+            rows = [self.patch_row.child(i) for i in range(self.patch_row.childCount())]
+            picked = [row for row in rows if row is not None and row.data(0, NUMBER) in ids]
+            for row in picked:
+                row.setSelected(True)
+        return picked[0] if picked else None
 
     def _show_result(self) -> None:
         result, current = self._session.result, self._session.result_is_current
@@ -182,11 +194,14 @@ class JobTree(QTreeWidget):
             self.sink_row.setText(0, self.tr("Sinks: {0}").format(len(result.sinks)) + date)
             for number, sink in enumerate(result.sinks):
                 patches = ", ".join(str(i) for i in sink.patches)
-                row = QTreeWidgetItem(self.sink_row, [self.tr("{0} under patch {1}").format(sink.name, patches)])
+                own = self.tr(", own settings") if self._has_own(sink) else ""
+                words = self.tr("{0} under patch {1}").format(sink.name, patches) + own
+                row = QTreeWidgetItem(self.sink_row, [words])
                 row.setFirstColumnSpanned(True)
                 row.setData(0, KIND, "sink")
                 row.setData(0, NUMBER, number)
                 row.setCheckState(0, Qt.CheckState.Checked)
+                row.setSelected(self._pick_of(sink) in self._session.settings.chosen)
                 row.setToolTip(0, self.tr("Untick to hide this sink in the view."))
                 row.setForeground(0, QBrush() if current else grey)
             count = {level: sum(f.level == level for f in result.findings) for level in LEVELS}
@@ -215,8 +230,31 @@ class JobTree(QTreeWidget):
     # Choosing ------------------------------------------------------------------------------------
 
     def _rows_chosen(self) -> None:
-        ids = {row.data(0, NUMBER) for row in self.selectedItems() if row.data(0, KIND) == "patch"}
-        self._session.picker.pick_patches(ids)
+        """Chosen patches are picked. A chosen sink is looked at; like a finding, it leaves the picks as they are."""
+        rows = self.selectedItems()
+        ids = {row.data(0, NUMBER) for row in rows if row.data(0, KIND) == "patch"}
+        others = [row for row in rows if row.data(0, KIND) in ("sink", "finding")]
+        if others and not ids:
+            self._select_picked()
+        elif ids != self._picked_ids():
+            self._session.picker.pick_patches(ids)
+            return
+        result = self._session.result
+        sinks = [result.sinks[row.data(0, NUMBER)] for row in others if row.data(0, KIND) == "sink" and result]
+        numbers = (self._pick_of(sink) for sink in sinks)
+        self._session.settings.choose(tuple(number for number in numbers if number is not None))
+
+    def _picked_ids(self) -> set[int]:
+        placed = self._session.placed
+        return patches_of_picks(self._session.job.picks, placed.patch_of_face) if placed is not None else set()
+
+    def _pick_of(self, sink: Sink) -> int | None:
+        """Number of the pick that a sink belongs to."""
+        return next((k for k, patch in enumerate(self._session.picked) if patch.id in sink.patches), None)
+
+    def _has_own(self, sink: Sink) -> bool:
+        number, picks = self._pick_of(sink), self._session.job.picks
+        return number is not None and number < len(picks) and picks[number].has_own
 
     def _clicked(self, row: QTreeWidgetItem) -> None:
         kind = row.data(0, KIND)
@@ -257,9 +295,4 @@ class JobTree(QTreeWidget):
 
     def copy_patches(self) -> None:
         """Put the patch table on the clipboard, columns parted by tabs."""
-        lines = ["Patch\tArea mm²\tLowest angle °\tHeight mm\tOverhang step mm"]
-        lines += [
-            f"{p.id}\t{p.area_mm2:.3f}\t{p.lowest_angle_deg:.3f}\t{p.z_min_mm:.3f}\t{p.overhang_step_mm:.4f}"
-            for p in self._session.patches
-        ]
-        QGuiApplication.clipboard().setText("\n".join(lines))
+        QGuiApplication.clipboard().setText(patches_as_text(self._session.patches))

@@ -62,10 +62,17 @@ class SinkPanel(QWidget):
         self.for_all = QPushButton(self.tr("Give to all"), self)
         self.for_all.setToolTip(self.tr("All sinks take the gap and dimensions of this one."))
         self.for_all.clicked.connect(self._settings.give_to_all)
+        self.copy_button, self.paste_button = QPushButton(self.tr("Copy"), self), QPushButton(self.tr("Paste"), self)
+        self.copy_button.setToolTip(self.tr("Keeps gap and dimensions of this sink, to be pasted to others."))
+        self.paste_button.setToolTip(self.tr("Gives what was copied to this sink, or to all sinks chosen in the list."))
+        self.copy_button.setAccessibleName(self.tr("Copy settings of this sink"))
+        self.paste_button.setAccessibleName(self.tr("Paste settings to the chosen sinks"))
+        self.copy_button.clicked.connect(self._settings.copy)
+        self.paste_button.clicked.connect(self._settings.paste)
         row = QHBoxLayout()
-        row.addWidget(self.own, 1)
-        row.addWidget(self.for_all)
-        for widget in (self.hint, self.which):
+        for button in (self.copy_button, self.paste_button, self.for_all):
+            row.addWidget(button, 1)
+        for widget in (self.hint, self.which, self.own):
             column.addWidget(widget)
         column.addLayout(row)
         return box
@@ -126,8 +133,9 @@ class SinkPanel(QWidget):
         self.hint.setVisible(not picked)
         self.estimate.setVisible(bool(picked))
         own = any(pick.has_own for pick in self._state.job.picks)
-        for widget in (self.which, self.own):
+        for widget in (self.which, self.own, self.copy_button, self.paste_button):
             widget.setVisible(len(picked) > 1 or own)
+        self.paste_button.setEnabled(self._settings.copied is not None)
         self.own.setChecked(self._settings.own)
         self.for_all.setVisible(self._settings.own)
         with QSignalBlocker(self.which):

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.appearance import icon
 from app.panels.fields import plain_text
@@ -11,9 +11,14 @@ from app.panels.fields import plain_text
 SAMPLE_FOLDER = Path(__file__).resolve().parents[2] / "sample_parts"
 
 
+def sample_parts() -> list[Path]:
+    """The parts to try, where they lie beside the program."""
+    return sorted(SAMPLE_FOLDER.glob("*.stl")) if SAMPLE_FOLDER.is_dir() else []
+
+
 def sample_part() -> Path | None:
-    """A part to try, where the sample parts lie beside the program."""
-    samples = sorted(SAMPLE_FOLDER.glob("*.stl")) if SAMPLE_FOLDER.is_dir() else []
+    """The part of the demo job."""
+    samples = sample_parts()
     return next((path for path in samples if path.stem == "sensor-bracket"), samples[0] if samples else None)
 
 
@@ -22,6 +27,7 @@ class StartPage(QWidget):
 
     open_wanted = Signal()
     file_wanted = Signal(str)
+    demo_wanted = Signal()
 
     def __init__(self, recent: list[str], parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -46,18 +52,20 @@ class StartPage(QWidget):
         self.open_button.setDefault(True)
         self.open_button.clicked.connect(self.open_wanted)
         row.addWidget(self.open_button)
-        sample = sample_part()
-        self.sample_button = QPushButton(icon("part"), self.tr("Try a sample part"), self)
-        self.sample_button.setVisible(sample is not None)
-        if sample is not None:
-            self.sample_button.clicked.connect(lambda: self.file_wanted.emit(str(sample)))
-        row.addWidget(self.sample_button)
+        self.demo_button = QPushButton(icon("sink"), self.tr("Show me the demo job"), self)
+        self.demo_button.setToolTip(self.tr("A bracket with a sink under each of its two patches."))
+        self.demo_button.setVisible(sample_part() is not None)
+        self.demo_button.clicked.connect(self.demo_wanted)
+        row.addWidget(self.demo_button)
         row.addStretch(1)
         middle = QVBoxLayout()
         middle.setSpacing(14)
         for item in (title, steps):
             middle.addWidget(item)
         middle.addLayout(row)
+        self.samples: list[QPushButton] = []
+        if sample_parts():
+            middle.addLayout(self._samples())
         self._recent = QVBoxLayout()
         self._recent.setSpacing(2)
         middle.addLayout(self._recent)
@@ -69,6 +77,37 @@ class StartPage(QWidget):
         outer.addStretch(3)
         self.show_recent(recent)
 
+    def _samples(self) -> QVBoxLayout:
+        column = QVBoxLayout()
+        column.setSpacing(2)
+        column.addWidget(QLabel(self.tr("Or a sample part of the Nordhaven Tidal workshop:"), self))
+        names = {
+            "impeller-shroud": self.tr("Impeller shroud"),
+            "manifold-block": self.tr("Manifold block"),
+            "sensor-bracket": self.tr("Sensor bracket"),
+            "sensor-fairing": self.tr("Sensor fairing"),
+            "valve-body": self.tr("Valve body"),
+        }
+        grid = QGridLayout()
+        grid.setSpacing(2)
+        for number, path in enumerate(sample_parts()):
+            link = self._link(names.get(path.stem, path.stem), str(path))
+            grid.addWidget(link, number // 3, number % 3)
+            self.samples.append(link)
+            if path == sample_part():
+                self.sample_button = link
+        column.addLayout(grid)
+        return column
+
+    def _link(self, text: str, path: str) -> QPushButton:
+        link = QPushButton(text, self)
+        link.setFlat(True)
+        link.setToolTip(path)
+        link.setCursor(Qt.CursorShape.PointingHandCursor)
+        link.setStyleSheet("text-align: left; color: palette(link); padding: 2px")
+        link.clicked.connect(lambda: self.file_wanted.emit(path))
+        return link
+
     def show_recent(self, recent: list[str]) -> None:
         """Links to the files opened last."""
         while (item := self._recent.takeAt(0)) is not None:
@@ -78,10 +117,4 @@ class StartPage(QWidget):
         if recent:
             self._recent.addWidget(QLabel(self.tr("Opened last:"), self))
         for path in recent[:4]:
-            link = QPushButton(Path(path).name, self)
-            link.setFlat(True)
-            link.setToolTip(path)
-            link.setCursor(Qt.CursorShape.PointingHandCursor)
-            link.setStyleSheet("text-align: left; color: palette(link); padding: 2px")
-            link.clicked.connect(lambda _=False, p=path: self.file_wanted.emit(p))
-            self._recent.addWidget(link)
+            self._recent.addWidget(self._link(Path(path).name, path))

@@ -1,0 +1,65 @@
+"""The panels around the view: job tree, the five pages of the inspector, and the pages of help."""
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QDockWidget, QScrollArea, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
+
+from app.panels.keys_panel import KeysPanel
+from app.panels.limits_panel import LimitsPanel
+
+if TYPE_CHECKING:
+    from app.workbench import Workbench
+
+TREE_PX, INSPECTOR_PX = 310, 344
+HELP = ("limits", "keys")
+"""Docks that are closed at first and come with their own command."""
+
+
+def make_pages(titles: list[str], panels: tuple[QWidget, ...]) -> QTabWidget:
+    """The inspector: a page a panel, scrolled where it is higher than the window."""
+    pages = QTabWidget()
+    pages.setDocumentMode(True)
+    pages.setUsesScrollButtons(True)
+    for title, panel in zip(titles, panels, strict=True):
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setFrameShape(QScrollArea.Shape.NoFrame)
+        panel.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)  # scrolled, never squeezed
+        area.setWidget(panel)
+        area.setMinimumWidth(panel.minimumSizeHint().width() + area.verticalScrollBar().sizeHint().width())
+        pages.addTab(area, title)
+    return pages
+
+
+def make_docks(bench: "Workbench") -> dict[str, QDockWidget]:
+    """All docks by name, at their first places; they can be moved, floated and closed."""
+    bench.limits, bench.keys = LimitsPanel(), KeysPanel()
+    job = QWidget()
+    column = QVBoxLayout(job)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(0)
+    column.addWidget(bench.tree, 1)
+    column.addWidget(bench.pick_rule)
+    docks: dict[str, QDockWidget] = {}
+    for name, title, widget, side in (
+        ("job", bench.tr("Job"), job, Qt.DockWidgetArea.LeftDockWidgetArea),
+        ("inspector", bench.tr("Inspector"), bench.pages, Qt.DockWidgetArea.RightDockWidgetArea),
+        ("limits", bench.tr("About the limits"), bench.limits, Qt.DockWidgetArea.LeftDockWidgetArea),
+        ("keys", bench.tr("Keys and mouse"), bench.keys, Qt.DockWidgetArea.LeftDockWidgetArea),
+    ):
+        dock = QDockWidget(title, bench.window)
+        dock.setObjectName(f"dock_{name}")
+        dock.setWidget(widget)
+        bench.window.addDockWidget(side, dock)
+        docks[name] = dock
+    for name in HELP:
+        docks[name].hide()
+    widen(bench, docks)
+    return docks
+
+
+def widen(bench: "Workbench", docks: dict[str, QDockWidget]) -> None:
+    """Give tree and inspector their first widths."""
+    bench.window.resizeDocks([docks["job"], docks["inspector"]], [TREE_PX, INSPECTOR_PX], Qt.Orientation.Horizontal)

@@ -1,0 +1,1 @@
+"""Texts of the window in other languages."""

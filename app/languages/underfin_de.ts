@@ -1,0 +1,2310 @@
+<?xml version="1.0" encoding="utf-8"?>
+<!DOCTYPE TS>
+<TS version="2.1" language="de" sourcelanguage="en">
+ <context>
+  <name>Underfin</name>
+  <message>
+   <source> (out of date)</source>
+   <translation> (überholt)</translation>
+  </message>
+  <message>
+   <source> Its lowest layer starts on powder.</source>
+   <translation> Die unterste Schicht beginnt auf Pulver.</translation>
+  </message>
+  <message>
+   <source>&amp;Build sinks</source>
+   <translation>&amp;Kühlkörper bauen</translation>
+  </message>
+  <message>
+   <source>&amp;Edit</source>
+   <translation>&amp;Bearbeiten</translation>
+  </message>
+  <message>
+   <source>&amp;Export…</source>
+   <translation>&amp;Exportieren…</translation>
+  </message>
+  <message>
+   <source>&amp;File</source>
+   <translation>&amp;Datei</translation>
+  </message>
+  <message>
+   <source>&amp;Fit</source>
+   <translation>&amp;Einpassen</translation>
+  </message>
+  <message>
+   <source>&amp;Follow the build</source>
+   <translation>Bau &amp;verfolgen</translation>
+  </message>
+  <message>
+   <source>&amp;Go to</source>
+   <translation>&amp;Gehe zu</translation>
+  </message>
+  <message>
+   <source>&amp;Help</source>
+   <translation>&amp;Hilfe</translation>
+  </message>
+  <message>
+   <source>&amp;Open…</source>
+   <translation>&amp;Öffnen…</translation>
+  </message>
+  <message>
+   <source>&amp;Quit</source>
+   <translation>&amp;Beenden</translation>
+  </message>
+  <message>
+   <source>&amp;Redo</source>
+   <translation>&amp;Wiederholen</translation>
+  </message>
+  <message>
+   <source>&amp;Redo {0}</source>
+   <translation>&amp;Wiederholen: {0}</translation>
+  </message>
+  <message>
+   <source>&amp;Save</source>
+   <translation>&amp;Speichern</translation>
+  </message>
+  <message>
+   <source>&amp;Sinks</source>
+   <translation>&amp;Kühlkörper</translation>
+  </message>
+  <message>
+   <source>&amp;Undo</source>
+   <translation>&amp;Rückgängig</translation>
+  </message>
+  <message>
+   <source>&amp;Undo {0}</source>
+   <translation>&amp;Rückgängig: {0}</translation>
+  </message>
+  <message>
+   <source>&amp;View</source>
+   <translation>&amp;Ansicht</translation>
+  </message>
+  <message>
+   <source>'{0}' is no longer in its folder; the job goes on with the part as it was read.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>'{0}' was changed by another program; the view shows the part as it was read.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>, own settings</source>
+   <translation>, eigene Werte</translation>
+  </message>
+  <message>
+   <source>0 is automatic.</source>
+   <translation>0 ist automatisch.</translation>
+  </message>
+  <message>
+   <source>1  Open a part (STL, 3MF, STEP, OBJ, PLY) or drop it here.
+2  Turn it as it will be built. Low-angle downskin is coloured by its angle.
+3  Click a coloured face: it gets a sink, one powder gap below it.
+4  Move the gap slider, read the findings, export.</source>
+   <translation>1  Ein Teil öffnen (STL, 3MF, STEP, OBJ, PLY) oder hierher ziehen.
+2  So drehen, wie es gebaut wird. Flacher Downskin ist nach Winkel gefärbt.
+3  Eine farbige Fläche anklicken: sie bekommt einen Kühlkörper im Spalt darunter.
+4  Spalt schieben, Befunde lesen, exportieren.</translation>
+  </message>
+  <message>
+   <source>1 Place</source>
+   <translation>1 Lage</translation>
+  </message>
+  <message>
+   <source>1-D estimate</source>
+   <translation>1-D-Schätzung</translation>
+  </message>
+  <message>
+   <source>2 Sink</source>
+   <translation>2 Kühlen</translation>
+  </message>
+  <message>
+   <source>3 Process</source>
+   <translation>3 Prozess</translation>
+  </message>
+  <message>
+   <source>3-D view</source>
+   <translation>3-D-Ansicht</translation>
+  </message>
+  <message>
+   <source>3-D view of the part on its build plate</source>
+   <translation>3-D-Ansicht des Teils auf der Bauplatte</translation>
+  </message>
+  <message>
+   <source>4 Check</source>
+   <translation>4 Prüfen</translation>
+  </message>
+  <message>
+   <source>5 Heat</source>
+   <translation>5 Wärme</translation>
+  </message>
+  <message>
+   <source>A bracket with a sink under each of its two patches.</source>
+   <translation>Ein Halter mit je einem Kühlkörper unter seinen zwei Flecken.</translation>
+  </message>
+  <message>
+   <source>A card is being looked for.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>A click spreads over edges that bend less than this.</source>
+   <translation>Ein Klick breitet sich über Kanten aus, die weniger knicken.</translation>
+  </message>
+  <message>
+   <source>A foot joins the walls on the plate; 0 for none.</source>
+   <translation>Ein Fuß verbindet die Wände auf der Platte; 0 für keinen.</translation>
+  </message>
+  <message>
+   <source>A picture of the view at a chosen size</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>About Underfin</source>
+   <translation>Über Underfin</translation>
+  </message>
+  <message>
+   <source>About the limits</source>
+   <translation>Grenzen</translation>
+  </message>
+  <message>
+   <source>About {0}</source>
+   <translation>Um {0}</translation>
+  </message>
+  <message>
+   <source>Absorptivity</source>
+   <translation>Absorptionsgrad</translation>
+  </message>
+  <message>
+   <source>Add face</source>
+   <translation>Fläche hinzunehmen</translation>
+  </message>
+  <message>
+   <source>Add faces</source>
+   <translation>Flächen hinzunehmen</translation>
+  </message>
+  <message>
+   <source>Add faces by going over them, or take them out</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Add the faces seen in a loop, or take them out</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>All patches, for a spreadsheet.</source>
+   <translation>Alle Flecken, für eine Tabelle.</translation>
+  </message>
+  <message>
+   <source>All sinks take the gap and dimensions of this one.</source>
+   <translation>Alle Kühlkörper bekommen Spalt und Maße von diesem.</translation>
+  </message>
+  <message>
+   <source>Allowed rise</source>
+   <translation>Erlaubter Anstieg</translation>
+  </message>
+  <message>
+   <source>Alloy</source>
+   <translation>Legierung</translation>
+  </message>
+  <message>
+   <source>Angle
+°</source>
+   <translation>Winkel
+°</translation>
+  </message>
+  <message>
+   <source>Area
+mm²</source>
+   <translation>Fläche
+mm²</translation>
+  </message>
+  <message>
+   <source>Area above</source>
+   <translation>Fläche über</translation>
+  </message>
+  <message>
+   <source>Area of the patch</source>
+   <translation>Größe des Flecks</translation>
+  </message>
+  <message>
+   <source>At this gap: comes free</source>
+   <translation>Bei diesem Spalt: löst sich</translation>
+  </message>
+  <message>
+   <source>At this gap: fuses</source>
+   <translation>Bei diesem Spalt: verschmilzt</translation>
+  </message>
+  <message>
+   <source>At this gap: may fuse</source>
+   <translation>Bei diesem Spalt: kann verschmelzen</translation>
+  </message>
+  <message>
+   <source>At this gap: not recommended, the face is too flat</source>
+   <translation>Bei diesem Spalt: nicht ratsam, die Fläche ist zu flach</translation>
+  </message>
+  <message>
+   <source>Axes and scale bar</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Back</source>
+   <translation>Hinten</translation>
+  </message>
+  <message>
+   <source>Below about 20° expect trouble even with a sink; the one published gap study failed at 15°.</source>
+   <translation>Unter etwa 20° ist auch mit Kühlkörper mit Ärger zu rechnen; die eine veröffentlichte Spaltstudie scheiterte bei 15°.</translation>
+  </message>
+  <message>
+   <source>Between layers</source>
+   <translation>Zwischen Schichten</translation>
+  </message>
+  <message>
+   <source>Between layers, with sinks</source>
+   <translation>Zwischen Schichten, mit Kühlkörpern</translation>
+  </message>
+  <message>
+   <source>Between layers, without sinks</source>
+   <translation>Zwischen Schichten, ohne Kühlkörper</translation>
+  </message>
+  <message>
+   <source>Between layers: three depths of answer</source>
+   <translation>Zwischen Schichten: drei Antworten</translation>
+  </message>
+  <message>
+   <source>Bottom</source>
+   <translation>Unten</translation>
+  </message>
+  <message>
+   <source>Bring them back</source>
+   <translation>Zurückholen</translation>
+  </message>
+  <message>
+   <source>Brush over faces</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Brush: drag adds faces, Ctrl or Alt + drag takes them out · Ctrl + wheel or , . changes the size · right drag turns · Esc ends</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Build after every change</source>
+   <translation>Nach jeder Änderung bauen</translation>
+  </message>
+  <message>
+   <source>Build height</source>
+   <translation>Bauhöhe</translation>
+  </message>
+  <message>
+   <source>Build plate</source>
+   <translation>Bauplatte</translation>
+  </message>
+  <message>
+   <source>Build sinks</source>
+   <translation>Kühlkörper bauen</translation>
+  </message>
+  <message>
+   <source>Build the exact sinks of the job</source>
+   <translation>Die genauen Kühlkörper des Auftrags bauen</translation>
+  </message>
+  <message>
+   <source>Building the sinks</source>
+   <translation>Kühlkörper werden gebaut</translation>
+  </message>
+  <message>
+   <source>Cancel</source>
+   <translation>Abbrechen</translation>
+  </message>
+  <message>
+   <source>Cell size</source>
+   <translation>Zellgröße</translation>
+  </message>
+  <message>
+   <source>Cells of {0} mm, {1} in all. Heat put in and given off agree to {2} %. Build time {3} h.</source>
+   <translation>Zellen von {0} mm, zusammen {1}. Zugeführte und abgegebene Wärme stimmen auf {2} % überein. Bauzeit {3} h.</translation>
+  </message>
+  <message>
+   <source>Changes can't be kept safe from a crash; save the job yourself now and then.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Changes the job and builds again; undo takes it back.</source>
+   <translation>Ändert den Auftrag und baut neu; Rückgängig nimmt es zurück.</translation>
+  </message>
+  <message>
+   <source>Choose a block</source>
+   <translation>Einen Block wählen</translation>
+  </message>
+  <message>
+   <source>Clear picked faces</source>
+   <translation>Auswahl aufheben</translation>
+  </message>
+  <message>
+   <source>Click a coloured face in the view, or a patch in the list, to give it a sink.</source>
+   <translation>Eine farbige Fläche in der Ansicht oder einen Fleck in der Liste anklicken, um ihm einen Kühlkörper zu geben.</translation>
+  </message>
+  <message>
+   <source>Click the first point on the part or a sink · right drag turns · Esc ends</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Click the second point · right drag turns · Esc ends</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Click to measure anew · Esc ends</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Close this message</source>
+   <translation>Diese Meldung schließen</translation>
+  </message>
+  <message>
+   <source>Closed top</source>
+   <translation>Deckel</translation>
+  </message>
+  <message>
+   <source>Colour scale: {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Colours of the desktop</source>
+   <translation>Farben des Schreibtischs</translation>
+  </message>
+  <message>
+   <source>Colours on the part</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Colours: {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Conductivity</source>
+   <translation>Leitfähigkeit</translation>
+  </message>
+  <message>
+   <source>Cooler by</source>
+   <translation>Kühler um</translation>
+  </message>
+  <message>
+   <source>Cooler by, thanks to sinks</source>
+   <translation>Kühler dank Kühlkörpern um</translation>
+  </message>
+  <message>
+   <source>Copy</source>
+   <translation>Kopieren</translation>
+  </message>
+  <message>
+   <source>Copy settings of the sink</source>
+   <translation>Werte des Kühlkörpers kopieren</translation>
+  </message>
+  <message>
+   <source>Copy settings of this sink</source>
+   <translation>Werte dieses Kühlkörpers kopieren</translation>
+  </message>
+  <message>
+   <source>Copy table</source>
+   <translation>Tabelle kopieren</translation>
+  </message>
+  <message>
+   <source>Copy the list</source>
+   <translation>Liste kopieren</translation>
+  </message>
+  <message>
+   <source>Copy the patch table</source>
+   <translation>Fleckentabelle kopieren</translation>
+  </message>
+  <message>
+   <source>Ctrl + click</source>
+   <translation>Strg + Klick</translation>
+  </message>
+  <message>
+   <source>Cut part and sinks by a plane</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>D90</source>
+   <translation>D90</translation>
+  </message>
+  <message>
+   <source>Dark colours</source>
+   <translation>Dunkle Farben</translation>
+  </message>
+  <message>
+   <source>Default: {0}. Right-click to restore it.</source>
+   <translation>Vorgabe: {0}. Rechtsklick stellt sie wieder her.</translation>
+  </message>
+  <message>
+   <source>Depth Y</source>
+   <translation>Tiefe Y</translation>
+  </message>
+  <message>
+   <source>Details</source>
+   <translation>Einzelheiten</translation>
+  </message>
+  <message>
+   <source>Direction of the blade from the X axis: 90° lies along Y and travels along X.</source>
+   <translation>Richtung der Klinge zur X-Achse: 90° liegt längs Y und fährt längs X.</translation>
+  </message>
+  <message>
+   <source>Direction of the section</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Discard changes</source>
+   <translation>Änderungen verwerfen</translation>
+  </message>
+  <message>
+   <source>Distance of cross openings by which powder drains; 0 for none.</source>
+   <translation>Abstand der Queröffnungen, durch die Pulver abfließt; 0 für keine.</translation>
+  </message>
+  <message>
+   <source>Distance of two points, and the powder gap there</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Distance {0} mm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Downskin</source>
+   <translation>Downskin</translation>
+  </message>
+  <message>
+   <source>Downskin angle</source>
+   <translation>Downskin-Winkel</translation>
+  </message>
+  <message>
+   <source>Drain pitch</source>
+   <translation>Abflussabstand</translation>
+  </message>
+  <message>
+   <source>Drain width</source>
+   <translation>Abflussbreite</translation>
+  </message>
+  <message>
+   <source>Draw a loop round faces</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Edge of the cubes that part, sinks and powder are cut into; automatic takes about a million.</source>
+   <translation>Kante der Würfel, in die Teil, Kühlkörper und Pulver zerlegt werden; automatisch nimmt etwa eine Million.</translation>
+  </message>
+  <message>
+   <source>Edges of sinks are sharp, and parts under stress spring when they are cut off.</source>
+   <translation>Kanten von Kühlkörpern sind scharf, und Teile unter Spannung springen beim Abtrennen.</translation>
+  </message>
+  <message>
+   <source>Emissivity</source>
+   <translation>Emissionsgrad</translation>
+  </message>
+  <message>
+   <source>End the section and show the whole part (Esc)</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Enter</source>
+   <translation>Eingabe</translation>
+  </message>
+  <message>
+   <source>Estimate</source>
+   <translation>Schätzung</translation>
+  </message>
+  <message>
+   <source>Estimate, until a coupon replaces it</source>
+   <translation>Schätzung, bis ein Coupon sie ersetzt</translation>
+  </message>
+  <message>
+   <source>Estimates, to be calibrated with the coupon. 1-D and quick look are steady, as if layers at that height never ended, and end at the solidus; the full build follows every layer in time.</source>
+   <translation>Schätzungen, mit dem Coupon zu kalibrieren. 1-D und Kurzblick sind stationär, als endeten die Schichten in dieser Höhe nie, und hören beim Solidus auf; der ganze Bau folgt jeder Schicht.</translation>
+  </message>
+  <message>
+   <source>Every temperature, conductance and limit is an estimate until a coupon replaces it. Build the coupon on your machine, with your powder, and put in what came out.</source>
+   <translation>Jede Temperatur, jeder Leitwert und jede Grenze ist eine Schätzung, bis ein Coupon sie ersetzt. Bauen Sie den Coupon auf Ihrer Maschine mit Ihrem Pulver und tragen Sie ein, was herauskam.</translation>
+  </message>
+  <message>
+   <source>Export &amp;heat…</source>
+   <translation>&amp;Wärme exportieren…</translation>
+  </message>
+  <message>
+   <source>Export heat…</source>
+   <translation>Wärme exportieren…</translation>
+  </message>
+  <message>
+   <source>Export is not allowed: {0}</source>
+   <translation>Export nicht erlaubt: {0}</translation>
+  </message>
+  <message>
+   <source>Export sinks, 3MF and report to a folder</source>
+   <translation>Kühlkörper, 3MF und Bericht in einen Ordner exportieren</translation>
+  </message>
+  <message>
+   <source>Export…</source>
+   <translation>Exportieren…</translation>
+  </message>
+  <message>
+   <source>Faces flatter than this, measured from the build plate, are low-angle.</source>
+   <translation>Flachere Flächen, gemessen zur Bauplatte, gelten als flach.</translation>
+  </message>
+  <message>
+   <source>Fin direction</source>
+   <translation>Rippenrichtung</translation>
+  </message>
+  <message>
+   <source>Fin pitch</source>
+   <translation>Rippenabstand</translation>
+  </message>
+  <message>
+   <source>Fin thickness</source>
+   <translation>Rippendicke</translation>
+  </message>
+  <message>
+   <source>Find a command</source>
+   <translation>Befehl suchen</translation>
+  </message>
+  <message>
+   <source>Find a command…</source>
+   <translation>Befehl suchen…</translation>
+  </message>
+  <message>
+   <source>Finding the downskin</source>
+   <translation>Downskin wird gesucht</translation>
+  </message>
+  <message>
+   <source>Findings</source>
+   <translation>Befunde</translation>
+  </message>
+  <message>
+   <source>Findings, worst first</source>
+   <translation>Befunde, schlimmste zuerst</translation>
+  </message>
+  <message>
+   <source>Findings: none yet</source>
+   <translation>Befunde: noch keine</translation>
+  </message>
+  <message>
+   <source>Findings: {0} stop, {1} note</source>
+   <translation>Befunde: {0} Stopp, {1} Hinweis</translation>
+  </message>
+  <message>
+   <source>First gap to try: the fuse limit as estimated, at least 5.5 layers.</source>
+   <translation>Erster Spalt zum Versuchen: die geschätzte Schmelzgrenze, mindestens 5,5 Schichten.</translation>
+  </message>
+  <message>
+   <source>Fit the build plate</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Fit to what is picked</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Folder of the log</source>
+   <translation>Ordner des Protokolls</translation>
+  </message>
+  <message>
+   <source>Folder of the sample parts</source>
+   <translation>Ordner der Beispielteile</translation>
+  </message>
+  <message>
+   <source>Follow the build</source>
+   <translation>Bau verfolgen</translation>
+  </message>
+  <message>
+   <source>Follow the build layer by layer, with the sinks and without</source>
+   <translation>Den Bau Schicht für Schicht verfolgen, mit und ohne Kühlkörper</translation>
+  </message>
+  <message>
+   <source>Following the build</source>
+   <translation>Bau wird verfolgt</translation>
+  </message>
+  <message>
+   <source>Following the build; you can work on meanwhile.</source>
+   <translation>Der Bau wird verfolgt; Sie können weiterarbeiten.</translation>
+  </message>
+  <message>
+   <source>Foot height</source>
+   <translation>Fußhöhe</translation>
+  </message>
+  <message>
+   <source>Foot, neck and drains</source>
+   <translation>Fuß, Hals und Abflüsse</translation>
+  </message>
+  <message>
+   <source>For a part that floats: moves it down along z until it touches the plate.</source>
+   <translation>Für ein schwebendes Teil: senkt es längs z, bis es die Platte berührt.</translation>
+  </message>
+  <message>
+   <source>Free border</source>
+   <translation>Freier Rand</translation>
+  </message>
+  <message>
+   <source>Fresh powder</source>
+   <translation>Frisches Pulver</translation>
+  </message>
+  <message>
+   <source>From &amp;above</source>
+   <translation>Von &amp;oben</translation>
+  </message>
+  <message>
+   <source>From &amp;below</source>
+   <translation>Von &amp;unten</translation>
+  </message>
+  <message>
+   <source>From the end of one exposure to the start of the next.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>From the lowest metal through the build plate to where its temperature is held.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>From the middle of one fin to the next.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>From what powder and absorptivity may be, low to high.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>From {0} to {1} pixels</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Front</source>
+   <translation>Vorn</translation>
+  </message>
+  <message>
+   <source>Full build</source>
+   <translation>Ganzer Bau</translation>
+  </message>
+  <message>
+   <source>Full build, layer by layer</source>
+   <translation>Ganzer Bau, Schicht für Schicht</translation>
+  </message>
+  <message>
+   <source>Fuse limit</source>
+   <translation>Schmelzgrenze</translation>
+  </message>
+  <message>
+   <source>Fuse limit {0}, heat limit {1}; estimates, to be calibrated with the coupon.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Gap</source>
+   <translation>Spalt</translation>
+  </message>
+  <message>
+   <source>Gap above which the rise passes what is allowed.</source>
+   <translation>Spalt, über dem der Anstieg das Erlaubte übersteigt.</translation>
+  </message>
+  <message>
+   <source>Gap below which the melt may reach the sink.</source>
+   <translation>Spalt, unter dem die Schmelze den Kühlkörper erreichen kann.</translation>
+  </message>
+  <message>
+   <source>Gap window</source>
+   <translation>Spaltfenster</translation>
+  </message>
+  <message>
+   <source>Gas</source>
+   <translation>Gas</translation>
+  </message>
+  <message>
+   <source>Gas above</source>
+   <translation>Gas darüber</translation>
+  </message>
+  <message>
+   <source>Getting ready to build</source>
+   <translation>Bauen wird vorbereitet</translation>
+  </message>
+  <message>
+   <source>Give a sink settings of its own</source>
+   <translation>Kühlkörper eigene Werte geben</translation>
+  </message>
+  <message>
+   <source>Give all sinks these settings</source>
+   <translation>Allen Kühlkörpern diese Werte geben</translation>
+  </message>
+  <message>
+   <source>Give settings of the sink to all</source>
+   <translation>Werte des Kühlkörpers allen geben</translation>
+  </message>
+  <message>
+   <source>Give to all</source>
+   <translation>Allen geben</translation>
+  </message>
+  <message>
+   <source>Gives what was copied to this sink, or to all sinks chosen in the list.</source>
+   <translation>Gibt das Kopierte diesem Kühlkörper oder allen in der Liste gewählten.</translation>
+  </message>
+  <message>
+   <source>Go on following</source>
+   <translation>Weiter verfolgen</translation>
+  </message>
+  <message>
+   <source>Ground</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Grow a click over</source>
+   <translation>Klick wächst über</translation>
+  </message>
+  <message>
+   <source>Grow angle</source>
+   <translation>Wachstumswinkel</translation>
+  </message>
+  <message>
+   <source>Hatch</source>
+   <translation>Spurabstand</translation>
+  </message>
+  <message>
+   <source>Heat limit</source>
+   <translation>Wärmegrenze</translation>
+  </message>
+  <message>
+   <source>Heat through the powder gap and its two walls.</source>
+   <translation>Wärme durch den Pulverspalt und seine zwei Wände.</translation>
+  </message>
+  <message>
+   <source>Height</source>
+   <translation>Höhe</translation>
+  </message>
+  <message>
+   <source>Height
+mm</source>
+   <translation>Höhe
+mm</translation>
+  </message>
+  <message>
+   <source>Height of its lowest point above the plate</source>
+   <translation>Höhe des tiefsten Punkts über der Platte</translation>
+  </message>
+  <message>
+   <source>Hottest place</source>
+   <translation>Heißeste Stelle</translation>
+  </message>
+  <message>
+   <source>How far the mean moves on larger cells.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>How far the sink reaches beyond the patch; negative stays inside.</source>
+   <translation>Wie weit der Kühlkörper über den Fleck hinausreicht; negativ bleibt innerhalb.</translation>
+  </message>
+  <message>
+   <source>How it stands</source>
+   <translation>Wie es steht</translation>
+  </message>
+  <message>
+   <source>How much cooler the patch stays thanks to its sink.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>How much powder around the part is followed too.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>How sure the numbers are</source>
+   <translation>Wie sicher die Zahlen sind</translation>
+  </message>
+  <message>
+   <source>ISO/ASTM 52931, NFPA 484 and 660, local codes, the maker of the machine and licensed practice come first. Parts for safety-critical use need their own qualification.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Impeller shroud</source>
+   <translation>Laufradmantel</translation>
+  </message>
+  <message>
+   <source>In the job tree</source>
+   <translation>Im Auftragsbaum</translation>
+  </message>
+  <message>
+   <source>Inert gas suffocates without warning.</source>
+   <translation>Inertgas erstickt ohne Vorwarnung.</translation>
+  </message>
+  <message>
+   <source>Inspector</source>
+   <translation>Eigenschaften</translation>
+  </message>
+  <message>
+   <source>Into the gas</source>
+   <translation>Ins Gas</translation>
+  </message>
+  <message>
+   <source>Into the plate</source>
+   <translation>In die Platte</translation>
+  </message>
+  <message>
+   <source>Isometric</source>
+   <translation>Isometrisch</translation>
+  </message>
+  <message>
+   <source>It lowers the temperature from layer to layer. It does not change the melt pool of the first track, which is laid on powder.</source>
+   <translation>Er senkt die Temperatur von Schicht zu Schicht. Er ändert nicht das Schmelzbad der ersten Spur, die auf Pulver liegt.</translation>
+  </message>
+  <message>
+   <source>It touches nothing, so it gives no hold-down against curl. A part that warps is not held by it.</source>
+   <translation>Er berührt nichts, hält also nichts gegen Aufbiegen nieder. Ein Teil, das sich verzieht, hält er nicht.</translation>
+  </message>
+  <message>
+   <source>Job</source>
+   <translation>Auftrag</translation>
+  </message>
+  <message>
+   <source>Job tree</source>
+   <translation>Auftragsbaum</translation>
+  </message>
+  <message>
+   <source>Job: part, patches, sinks, findings</source>
+   <translation>Auftrag: Teil, Flecken, Kühlkörper, Befunde</translation>
+  </message>
+  <message>
+   <source>Just after exposure</source>
+   <translation>Gleich nach Belichtung</translation>
+  </message>
+  <message>
+   <source>Just after exposure, with sinks</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Keeps gap and dimensions of this sink, to be pasted to others.</source>
+   <translation>Merkt sich Spalt und Maße dieses Kühlkörpers, um sie anderen zu geben.</translation>
+  </message>
+  <message>
+   <source>Keys</source>
+   <translation>Tasten</translation>
+  </message>
+  <message>
+   <source>Keys and mouse</source>
+   <translation>Tasten und Maus</translation>
+  </message>
+  <message>
+   <source>Kind</source>
+   <translation>Art</translation>
+  </message>
+  <message>
+   <source>Kind of sink</source>
+   <translation>Art des Kühlkörpers</translation>
+  </message>
+  <message>
+   <source>Language of the desktop</source>
+   <translation>Sprache des Schreibtischs</translation>
+  </message>
+  <message>
+   <source>Laser settings of the downskin</source>
+   <translation>Laserwerte des Downskins</translation>
+  </message>
+  <message>
+   <source>Layer</source>
+   <translation>Schicht</translation>
+  </message>
+  <message>
+   <source>Layer strip: low-angle area by height</source>
+   <translation>Schichtstreifen: flache Fläche nach Höhe</translation>
+  </message>
+  <message>
+   <source>Layer time</source>
+   <translation>Schichtzeit</translation>
+  </message>
+  <message>
+   <source>Least thickness of the closed top.</source>
+   <translation>Geringste Dicke des geschlossenen Deckels.</translation>
+  </message>
+  <message>
+   <source>Left</source>
+   <translation>Links</translation>
+  </message>
+  <message>
+   <source>Length unit of the file</source>
+   <translation>Längeneinheit der Datei</translation>
+  </message>
+  <message>
+   <source>Light colours</source>
+   <translation>Helle Farben</translation>
+  </message>
+  <message>
+   <source>List all work in the background; each can be stopped.</source>
+   <translation>Alle Arbeit im Hintergrund auflisten; jede lässt sich anhalten.</translation>
+  </message>
+  <message>
+   <source>Log</source>
+   <translation>Protokoll</translation>
+  </message>
+  <message>
+   <source>Look at the downskin from below</source>
+   <translation>Den Downskin von unten ansehen</translation>
+  </message>
+  <message>
+   <source>Look closer for powder</source>
+   <translation>Genauer nach Pulver suchen</translation>
+  </message>
+  <message>
+   <source>Look from above</source>
+   <translation>Von oben ansehen</translation>
+  </message>
+  <message>
+   <source>Look through the sinks; their edges stay</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Looking at {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Looking for a card</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Loop: drag round faces to add those seen inside, Ctrl or Alt + drag to take them out · right drag turns · Esc ends</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Low-angle area by height. Drag to cut the part at a height; double-click to show all of it.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Low-angle limit</source>
+   <translation>Flachheitsgrenze</translation>
+  </message>
+  <message>
+   <source>Lower it onto the plate</source>
+   <translation>Auf die Platte absenken</translation>
+  </message>
+  <message>
+   <source>Lower onto the plate</source>
+   <translation>Auf die Platte absenken</translation>
+  </message>
+  <message>
+   <source>Lowest angle below</source>
+   <translation>Kleinster Winkel unter</translation>
+  </message>
+  <message>
+   <source>Lowest angle to the build plate</source>
+   <translation>Kleinster Winkel zur Bauplatte</translation>
+  </message>
+  <message>
+   <source>Machine</source>
+   <translation>Rechner</translation>
+  </message>
+  <message>
+   <source>Make the walls {0} mm thick</source>
+   <translation>Wände {0} mm dick machen</translation>
+  </message>
+  <message>
+   <source>Manifold block</source>
+   <translation>Verteilerblock</translation>
+  </message>
+  <message>
+   <source>Margin</source>
+   <translation>Überstand</translation>
+  </message>
+  <message>
+   <source>Mean diameter</source>
+   <translation>Mittlere Größe</translation>
+  </message>
+  <message>
+   <source>Mean heat flow down through the patch.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Mean of the patch just before the next layer.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Mean of the patch, smoothed over a cell.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Mean rise over the plate's temperature, layer after layer.</source>
+   <translation>Mittlerer Anstieg über die Plattentemperatur, Schicht für Schicht.</translation>
+  </message>
+  <message>
+   <source>Measure</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Measured on the sinks</source>
+   <translation>An den Kühlkörpern gemessen</translation>
+  </message>
+  <message>
+   <source>Measuring the gap at the point</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Measuring the powder gap</source>
+   <translation>Pulverspalt wird gemessen</translation>
+  </message>
+  <message>
+   <source>Message</source>
+   <translation>Meldung</translation>
+  </message>
+  <message>
+   <source>Metal powder burns and its dust explodes, titanium, aluminium and magnesium above all. Nickel, cobalt and chromium harm the lungs and sensitise the skin.</source>
+   <translation>Metallpulver brennt und sein Staub explodiert, vor allem Titan, Aluminium und Magnesium. Nickel, Kobalt und Chrom schaden der Lunge und sensibilisieren die Haut.</translation>
+  </message>
+  <message>
+   <source>Mouse in the view</source>
+   <translation>Maus in der Ansicht</translation>
+  </message>
+  <message>
+   <source>Move the part on the plate</source>
+   <translation>Teil auf der Platte verschieben</translation>
+  </message>
+  <message>
+   <source>NVIDIA card</source>
+   <translation>NVIDIA-Karte</translation>
+  </message>
+  <message>
+   <source>Name</source>
+   <translation>Name</translation>
+  </message>
+  <message>
+   <source>Neck thickness</source>
+   <translation>Halsdicke</translation>
+  </message>
+  <message>
+   <source>No low-angle face lies under the brush or in the loop.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>No part is open.</source>
+   <translation>Kein Teil ist geöffnet.</translation>
+  </message>
+  <message>
+   <source>No patch is that flat and that large.</source>
+   <translation>Kein Fleck ist so flach und so groß.</translation>
+  </message>
+  <message>
+   <source>No sinks are built yet.</source>
+   <translation>Noch sind keine Kühlkörper gebaut.</translation>
+  </message>
+  <message>
+   <source>Nothing lies there; click a point on the part or a sink · Esc ends</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Of the surface, for its radiation.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Open a part first.</source>
+   <translation>Öffnen Sie zuerst ein Teil.</translation>
+  </message>
+  <message>
+   <source>Open a part or a job</source>
+   <translation>Ein Teil oder einen Auftrag öffnen</translation>
+  </message>
+  <message>
+   <source>Open a part to begin</source>
+   <translation>Öffnen Sie ein Teil</translation>
+  </message>
+  <message>
+   <source>Open a part…</source>
+   <translation>Teil öffnen…</translation>
+  </message>
+  <message>
+   <source>Open recent</source>
+   <translation>Zuletzt geöffnet</translation>
+  </message>
+  <message>
+   <source>Opened last:</source>
+   <translation>Zuletzt geöffnet:</translation>
+  </message>
+  <message>
+   <source>Opening {0}</source>
+   <translation>{0} wird geöffnet</translation>
+  </message>
+  <message>
+   <source>Or a sample part of the Nordhaven Tidal workshop:</source>
+   <translation>Oder ein Beispielteil der Werkstatt Nordhaven Tidal:</translation>
+  </message>
+  <message>
+   <source>Origin</source>
+   <translation>Ursprung</translation>
+  </message>
+  <message>
+   <source>Origin of the plate</source>
+   <translation>Ursprung der Platte</translation>
+  </message>
+  <message>
+   <source>Orthographic</source>
+   <translation>Orthografisch</translation>
+  </message>
+  <message>
+   <source>Other side</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Out of date: the job or the settings above changed.</source>
+   <translation>Überholt: Der Auftrag oder die Werte oben haben sich geändert.</translation>
+  </message>
+  <message>
+   <source>Out of date: {0}</source>
+   <translation>Überholt: {0}</translation>
+  </message>
+  <message>
+   <source>Overhang step: how far each layer hangs over powder; ∞ for a flat ceiling</source>
+   <translation>Überhangschritt: wie weit jede Schicht über Pulver hängt; ∞ für eine ebene Decke</translation>
+  </message>
+  <message>
+   <source>Page Check</source>
+   <translation>Seite Prüfen</translation>
+  </message>
+  <message>
+   <source>Page Heat</source>
+   <translation>Seite Wärme</translation>
+  </message>
+  <message>
+   <source>Page Place</source>
+   <translation>Seite Lage</translation>
+  </message>
+  <message>
+   <source>Page Process</source>
+   <translation>Seite Prozess</translation>
+  </message>
+  <message>
+   <source>Page Sink</source>
+   <translation>Seite Kühlen</translation>
+  </message>
+  <message>
+   <source>Pages of the inspector</source>
+   <translation>Seiten der Eigenschaften</translation>
+  </message>
+  <message>
+   <source>Part</source>
+   <translation>Teil</translation>
+  </message>
+  <message>
+   <source>Part centre {0}</source>
+   <translation>Teilmitte {0}</translation>
+  </message>
+  <message>
+   <source>Part: none</source>
+   <translation>Teil: keines</translation>
+  </message>
+  <message>
+   <source>Part: {0}</source>
+   <translation>Teil: {0}</translation>
+  </message>
+  <message>
+   <source>Parts</source>
+   <translation>Teile</translation>
+  </message>
+  <message>
+   <source>Parts and jobs</source>
+   <translation>Teile und Aufträge</translation>
+  </message>
+  <message>
+   <source>Passes</source>
+   <translation>Durchgänge</translation>
+  </message>
+  <message>
+   <source>Paste</source>
+   <translation>Einfügen</translation>
+  </message>
+  <message>
+   <source>Paste settings to the chosen sinks</source>
+   <translation>Werte in gewählte Kühlkörper einfügen</translation>
+  </message>
+  <message>
+   <source>Paste settings to {0} sinks</source>
+   <translation>Werte in {0} Kühlkörper einfügen</translation>
+  </message>
+  <message>
+   <source>Patch of the result</source>
+   <translation>Fleck des Ergebnisses</translation>
+  </message>
+  <message>
+   <source>Patch {0}</source>
+   <translation>Fleck {0}</translation>
+  </message>
+  <message>
+   <source>Patch {0}, picked</source>
+   <translation>Fleck {0}, gewählt</translation>
+  </message>
+  <message>
+   <source>Patch {0}: {1} mm², {2}° to {3}° on average, {4} to {5} mm high.</source>
+   <translation>Fleck {0}: {1} mm², {2}°, im Mittel {3}°, {4} bis {5} mm hoch.</translation>
+  </message>
+  <message>
+   <source>Patches</source>
+   <translation>Flecken</translation>
+  </message>
+  <message>
+   <source>Patches under {0}°: {1}</source>
+   <translation>Flecken unter {0}°: {1}</translation>
+  </message>
+  <message>
+   <source>Pick a face first; the build is compared with its sink and without.</source>
+   <translation>Wählen Sie zuerst eine Fläche; der Bau wird mit und ohne Kühlkörper verglichen.</translation>
+  </message>
+  <message>
+   <source>Pick a face first; then its sink is built and can be exported.</source>
+   <translation>Wählen Sie zuerst eine Fläche; dann wird ihr Kühlkörper gebaut und lässt sich exportieren.</translation>
+  </message>
+  <message>
+   <source>Pick all patches</source>
+   <translation>Alle Flecken wählen</translation>
+  </message>
+  <message>
+   <source>Pick by rule</source>
+   <translation>Nach Regel wählen</translation>
+  </message>
+  <message>
+   <source>Pick by rule…</source>
+   <translation>Nach Regel wählen…</translation>
+  </message>
+  <message>
+   <source>Pick face</source>
+   <translation>Fläche wählen</translation>
+  </message>
+  <message>
+   <source>Pick patches</source>
+   <translation>Flecken wählen</translation>
+  </message>
+  <message>
+   <source>Pick these patches</source>
+   <translation>Diese Flecken wählen</translation>
+  </message>
+  <message>
+   <source>Pictures</source>
+   <translation>Bilder</translation>
+  </message>
+  <message>
+   <source>Place of the section</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Place of the section in the part's coordinates</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Plate preheat</source>
+   <translation>Vorwärmung</translation>
+  </message>
+  <message>
+   <source>Porosity</source>
+   <translation>Porosität</translation>
+  </message>
+  <message>
+   <source>Powder</source>
+   <translation>Pulver</translation>
+  </message>
+  <message>
+   <source>Powder around</source>
+   <translation>Pulver ringsum</translation>
+  </message>
+  <message>
+   <source>Powder conductivity</source>
+   <translation>Leitfähigkeit des Pulvers</translation>
+  </message>
+  <message>
+   <source>Powder gap</source>
+   <translation>Pulverspalt</translation>
+  </message>
+  <message>
+   <source>Powder gap, least of each face</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Powder trapped between part and sink comes loose when parts are cut or knocked; open it where dust is extracted.</source>
+   <translation>Zwischen Teil und Kühlkörper eingeschlossenes Pulver löst sich beim Trennen oder Klopfen; öffnen Sie dort, wo Staub abgesaugt wird.</translation>
+  </message>
+  <message>
+   <source>Powder, gas and radiation</source>
+   <translation>Pulver, Gas und Strahlung</translation>
+  </message>
+  <message>
+   <source>Power</source>
+   <translation>Leistung</translation>
+  </message>
+  <message>
+   <source>Process: {0}, layer {1} mm</source>
+   <translation>Prozess: {0}, Schicht {1} mm</translation>
+  </message>
+  <message>
+   <source>Quick look</source>
+   <translation>Kurzblick</translation>
+  </message>
+  <message>
+   <source>Quick look at the heat</source>
+   <translation>Kurzblick auf die Wärme</translation>
+  </message>
+  <message>
+   <source>Quick look on cells of {0} mm: their size leaves ± {1} K with the sink, ± {2} K without.</source>
+   <translation>Kurzblick auf Zellen von {0} mm: Ihre Größe lässt ± {1} K mit Kühlkörper und ± {2} K ohne offen.</translation>
+  </message>
+  <message>
+   <source>Read it again</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Reading the part again</source>
+   <translation>Teil wird neu gelesen</translation>
+  </message>
+  <message>
+   <source>Reading {0} again</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Recoater blade</source>
+   <translation>Beschichterklinge</translation>
+  </message>
+  <message>
+   <source>Recoating time</source>
+   <translation>Beschichtungszeit</translation>
+  </message>
+  <message>
+   <source>Redo</source>
+   <translation>Wiederholen</translation>
+  </message>
+  <message>
+   <source>Remove picked face</source>
+   <translation>Gewählte Fläche entfernen</translation>
+  </message>
+  <message>
+   <source>Reset the layout</source>
+   <translation>Anordnung zurücksetzen</translation>
+  </message>
+  <message>
+   <source>Restore default ({0})</source>
+   <translation>Vorgabe wiederherstellen ({0})</translation>
+  </message>
+  <message>
+   <source>Right</source>
+   <translation>Rechts</translation>
+  </message>
+  <message>
+   <source>Rise with sink</source>
+   <translation>Anstieg mit</translation>
+  </message>
+  <message>
+   <source>Rise without</source>
+   <translation>Anstieg ohne</translation>
+  </message>
+  <message>
+   <source>Roof slope</source>
+   <translation>Dachneigung</translation>
+  </message>
+  <message>
+   <source>Safety</source>
+   <translation>Sicherheit</translation>
+  </message>
+  <message>
+   <source>Save</source>
+   <translation>Speichern</translation>
+  </message>
+  <message>
+   <source>Save &amp;as…</source>
+   <translation>Speichern &amp;unter…</translation>
+  </message>
+  <message>
+   <source>Save &amp;picture…</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Save a picture of the view</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Save as…</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Save the job</source>
+   <translation>Den Auftrag speichern</translation>
+  </message>
+  <message>
+   <source>Searches finer cells and behind necks for powder that stays inside; takes some seconds more.</source>
+   <translation>Sucht feinere Zellen und hinter Engstellen nach Pulver, das drin bleibt; dauert einige Sekunden länger.</translation>
+  </message>
+  <message>
+   <source>Section</source>
+   <translation>Schnitt</translation>
+  </message>
+  <message>
+   <source>See-through sinks</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Sensor bracket</source>
+   <translation>Sensorhalter</translation>
+  </message>
+  <message>
+   <source>Sensor fairing</source>
+   <translation>Sensorverkleidung</translation>
+  </message>
+  <message>
+   <source>Set allowed rise</source>
+   <translation>Erlaubten Anstieg setzen</translation>
+  </message>
+  <message>
+   <source>Set alloy to {0}</source>
+   <translation>Legierung auf {0} setzen</translation>
+  </message>
+  <message>
+   <source>Set build height</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set distance of sinks</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set fin direction</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set gap to {0}</source>
+   <translation>Spalt auf {0} setzen</translation>
+  </message>
+  <message>
+   <source>Set gas</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set grow angle</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set kind of sink</source>
+   <translation>Art des Kühlkörpers setzen</translation>
+  </message>
+  <message>
+   <source>Set low-angle limit</source>
+   <translation>Flachheitsgrenze setzen</translation>
+  </message>
+  <message>
+   <source>Set passes</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set plate border</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set plate depth</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set plate origin</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set plate width</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set powder conductivity</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set recoater blade</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set the gap to {0}</source>
+   <translation>Den Spalt auf {0} setzen</translation>
+  </message>
+  <message>
+   <source>Set the margin to {0} mm</source>
+   <translation>Den Überstand auf {0} mm setzen</translation>
+  </message>
+  <message>
+   <source>Set the walls' direction to {0}°</source>
+   <translation>Die Wandrichtung auf {0}° setzen</translation>
+  </message>
+  <message>
+   <source>Set unit</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Set {0}</source>
+   <translation>{0} setzen</translation>
+  </message>
+  <message>
+   <source>Set {0} to {1}</source>
+   <translation>{0} auf {1} setzen</translation>
+  </message>
+  <message>
+   <source>Settings of its own</source>
+   <translation>Eigene Werte</translation>
+  </message>
+  <message>
+   <source>Share done</source>
+   <translation>Anteil fertig</translation>
+  </message>
+  <message>
+   <source>Share done of: {0}</source>
+   <translation>Anteil fertig von: {0}</translation>
+  </message>
+  <message>
+   <source>Shift + click</source>
+   <translation>Umschalt + Klick</translation>
+  </message>
+  <message>
+   <source>Shift or Ctrl + Space</source>
+   <translation>Umschalt oder Strg + Leertaste</translation>
+  </message>
+  <message>
+   <source>Short ledges in aluminium or copper gain little: the metal itself leads the heat away.</source>
+   <translation>Kurze Vorsprünge in Aluminium oder Kupfer gewinnen wenig: Das Metall selbst leitet die Wärme ab.</translation>
+  </message>
+  <message>
+   <source>Shortest way from sink to part, normal to the face.</source>
+   <translation>Kürzester Weg vom Kühlkörper zum Teil, senkrecht zur Fläche.</translation>
+  </message>
+  <message>
+   <source>Show colours on the part</source>
+   <translation>Farben auf dem Teil zeigen</translation>
+  </message>
+  <message>
+   <source>Show faces above the limit</source>
+   <translation>Flächen über der Grenze zeigen</translation>
+  </message>
+  <message>
+   <source>Show me the demo job</source>
+   <translation>Beispielauftrag zeigen</translation>
+  </message>
+  <message>
+   <source>Show sinks</source>
+   <translation>Kühlkörper zeigen</translation>
+  </message>
+  <message>
+   <source>Show the build plate</source>
+   <translation>Bauplatte zeigen</translation>
+  </message>
+  <message>
+   <source>Show the picked faces, or the sink clicked last</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Show the whole build plate</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Show the whole part</source>
+   <translation>Das ganze Teil zeigen</translation>
+  </message>
+  <message>
+   <source>Show what is hidden now, and hide the rest</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Sink</source>
+   <translation>Kühlkörper</translation>
+  </message>
+  <message>
+   <source>Sinks apart</source>
+   <translation>Abstand</translation>
+  </message>
+  <message>
+   <source>Sinks are see-through while the gaps are shown; {0} makes them solid again.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Sinks nearer to each other than this are named, as they may grow together.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Sinks out of date</source>
+   <translation>Kühlkörper überholt</translation>
+  </message>
+  <message>
+   <source>Sinks: none yet</source>
+   <translation>Kühlkörper: noch keine</translation>
+  </message>
+  <message>
+   <source>Sinks: {0}</source>
+   <translation>Kühlkörper: {0}</translation>
+  </message>
+  <message>
+   <source>Size</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Size {0} × {1} × {2} mm</source>
+   <translation>Größe {0} × {1} × {2} mm</translation>
+  </message>
+  <message>
+   <source>Slope of the roofs between fins, from the plate.</source>
+   <translation>Neigung der Dächer zwischen den Rippen, von der Platte aus.</translation>
+  </message>
+  <message>
+   <source>Smooth edges (needs a graphics card)</source>
+   <translation>Glatte Kanten (braucht eine Grafikkarte)</translation>
+  </message>
+  <message>
+   <source>Something went wrong inside Underfin; your job is unchanged. The details are in the log.</source>
+   <translation>In Underfin ging etwas schief; Ihr Auftrag ist unverändert. Einzelheiten stehen im Protokoll.</translation>
+  </message>
+  <message>
+   <source>Space</source>
+   <translation>Leertaste</translation>
+  </message>
+  <message>
+   <source>Speed</source>
+   <translation>Geschwindigkeit</translation>
+  </message>
+  <message>
+   <source>Spot (D4σ)</source>
+   <translation>Fleck (D4σ)</translation>
+  </message>
+  <message>
+   <source>Starting values; put in what your machine and powder data say.</source>
+   <translation>Startwerte; tragen Sie ein, was Maschine und Pulverdaten sagen.</translation>
+  </message>
+  <message>
+   <source>Step
+mm</source>
+   <translation>Schritt
+mm</translation>
+  </message>
+  <message>
+   <source>Stop</source>
+   <translation>Halt</translation>
+  </message>
+  <message>
+   <source>Stop the work in the background</source>
+   <translation>Arbeit im Hintergrund anhalten</translation>
+  </message>
+  <message>
+   <source>Stop: {0}</source>
+   <translation>Halt: {0}</translation>
+  </message>
+  <message>
+   <source>Stopped. What was done is kept and goes on from there.</source>
+   <translation>Angehalten. Das Getane bleibt und es geht von dort weiter.</translation>
+  </message>
+  <message>
+   <source>Stopping…</source>
+   <translation>Wird angehalten…</translation>
+  </message>
+  <message>
+   <source>Strip along the plate's edge that stays free.</source>
+   <translation>Streifen am Plattenrand, der frei bleibt.</translation>
+  </message>
+  <message>
+   <source>Take a sink's own settings away</source>
+   <translation>Eigene Werte eines Kühlkörpers wegnehmen</translation>
+  </message>
+  <message>
+   <source>Take faces out</source>
+   <translation>Flächen herausnehmen</translation>
+  </message>
+  <message>
+   <source>Take {0}</source>
+   <translation>{0} nehmen</translation>
+  </message>
+  <message>
+   <source>Temperatures
+out of date</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>That is too much to trust them.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The build was not followed for the job as it is; follow it, then export.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The conductivity of powder is known to a factor of about 2, not to a percent.</source>
+   <translation>Die Leitfähigkeit von Pulver ist auf einen Faktor von etwa 2 bekannt, nicht auf ein Prozent.</translation>
+  </message>
+  <message>
+   <source>The fuse limit is an energy bound, good to about ±40 %.</source>
+   <translation>Die Schmelzgrenze ist eine Energieschranke, gut auf etwa ±40 %.</translation>
+  </message>
+  <message>
+   <source>The heat limit is the gap at which the estimated rise reaches this.</source>
+   <translation>Die Wärmegrenze ist der Spalt, bei dem der geschätzte Anstieg dies erreicht.</translation>
+  </message>
+  <message>
+   <source>The hottest face of the patch between layers.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The job “{0}” has changes that are not saved.</source>
+   <translation>Der Auftrag „{0}“ hat ungespeicherte Änderungen.</translation>
+  </message>
+  <message>
+   <source>The language changes when Underfin is started again.</source>
+   <translation>Die Sprache wechselt beim nächsten Start von Underfin.</translation>
+  </message>
+  <message>
+   <source>The memory of this machine is not enough for this part; close other programs or reduce it.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The picture could not be written to {0}; choose another folder.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The picture of {0} × {1} pixels is written to {2}.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The quick look is out of date; it follows once the sinks are built.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The quick look is under way…</source>
+   <translation>Der Kurzblick läuft…</translation>
+  </message>
+  <message>
+   <source>The same with powder all the way down to the plate.</source>
+   <translation>Dasselbe mit Pulver bis hinunter zur Platte.</translation>
+  </message>
+  <message>
+   <source>The shapes are exact: the distance from sink to part is measured on the solid that is written.</source>
+   <translation>Die Formen sind genau: Der Abstand vom Kühlkörper zum Teil wird am geschriebenen Körper gemessen.</translation>
+  </message>
+  <message>
+   <source>The sinks are not built for the job as it is.</source>
+   <translation>Die Kühlkörper sind für den jetzigen Auftrag nicht gebaut.</translation>
+  </message>
+  <message>
+   <source>The sinks are not built for the job as it is; build them, then export.</source>
+   <translation>Die Kühlkörper sind für den jetzigen Auftrag nicht gebaut; erst bauen, dann exportieren.</translation>
+  </message>
+  <message>
+   <source>The sinks lie in front of it from below; hide them to see it whole</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>There is no sink to compare with; see the Check page for why.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Thickness of a fin or rib.</source>
+   <translation>Dicke einer Rippe.</translation>
+  </message>
+  <message>
+   <source>This face does not look down, so it needs no sink.</source>
+   <translation>Diese Fläche schaut nicht nach unten und braucht keinen Kühlkörper.</translation>
+  </message>
+  <message>
+   <source>This face lies on the build plate, so it needs no sink.</source>
+   <translation>Diese Fläche liegt auf der Bauplatte und braucht keinen Kühlkörper.</translation>
+  </message>
+  <message>
+   <source>This face stands at {0}°, above the low-angle limit of {1}°; raise the limit to pick it.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Through the gap</source>
+   <translation>Durch den Spalt</translation>
+  </message>
+  <message>
+   <source>Ticked, gap and dimensions on this page change this sink only.</source>
+   <translation>Angehakt ändern Spalt und Maße auf dieser Seite nur diesen Kühlkörper.</translation>
+  </message>
+  <message>
+   <source>Tool bar</source>
+   <translation>Werkzeugleiste</translation>
+  </message>
+  <message>
+   <source>Top</source>
+   <translation>Oben</translation>
+  </message>
+  <message>
+   <source>Turn about {0}</source>
+   <translation>Um {0} drehen</translation>
+  </message>
+  <message>
+   <source>Turn by {0}° about {1}</source>
+   <translation>Um {0}° um {1} drehen</translation>
+  </message>
+  <message>
+   <source>Type part of a command</source>
+   <translation>Teil eines Befehls eintippen</translation>
+  </message>
+  <message>
+   <source>Under patch {0}, {1} mm², from {2}°</source>
+   <translation>Unter Fleck {0}, {1} mm², ab {2}°</translation>
+  </message>
+  <message>
+   <source>Underfin ended last time with changes that were not saved.</source>
+   <translation>Underfin endete zuletzt mit ungespeicherten Änderungen.</translation>
+  </message>
+  <message>
+   <source>Underfin is starting…</source>
+   <translation>Underfin startet…</translation>
+  </message>
+  <message>
+   <source>Underfin jobs</source>
+   <translation>Underfin-Aufträge</translation>
+  </message>
+  <message>
+   <source>Undo</source>
+   <translation>Rückgängig</translation>
+  </message>
+  <message>
+   <source>Unit of the file</source>
+   <translation>Einheit der Datei</translation>
+  </message>
+  <message>
+   <source>Unit of the gap</source>
+   <translation>Einheit des Spalts</translation>
+  </message>
+  <message>
+   <source>Unsaved changes</source>
+   <translation>Ungespeicherte Änderungen</translation>
+  </message>
+  <message>
+   <source>Untick to hide this sink in the view.</source>
+   <translation>Abhaken blendet diesen Kühlkörper in der Ansicht aus.</translation>
+  </message>
+  <message>
+   <source>Unticked, the conductivity comes from the model, known to a factor of about 2.</source>
+   <translation>Ohne Haken kommt die Leitfähigkeit aus dem Modell, bekannt auf einen Faktor von etwa 2.</translation>
+  </message>
+  <message>
+   <source>Unticked, the fins run across the lowest edge of the patch.</source>
+   <translation>Ohne Haken laufen die Rippen quer zur tiefsten Kante des Flecks.</translation>
+  </message>
+  <message>
+   <source>Valve body</source>
+   <translation>Ventilkörper</translation>
+  </message>
+  <message>
+   <source>Volume {0} mm³</source>
+   <translation>Volumen {0} mm³</translation>
+  </message>
+  <message>
+   <source>Wall width</source>
+   <translation>Wandbreite</translation>
+  </message>
+  <message>
+   <source>Walls are this thin just above the plate, where they snap off; 0 for no neck.</source>
+   <translation>So dünn sind die Wände dicht über der Platte, wo sie abbrechen; 0 für keinen Hals.</translation>
+  </message>
+  <message>
+   <source>What a sink does and does not do</source>
+   <translation>Was ein Kühlkörper tut und nicht tut</translation>
+  </message>
+  <message>
+   <source>What a sink does not do, how sure the numbers are, safety</source>
+   <translation>Was ein Kühlkörper nicht tut, wie sicher die Zahlen sind, Sicherheit</translation>
+  </message>
+  <message>
+   <source>What lies under the mouse</source>
+   <translation>Was unter der Maus liegt</translation>
+  </message>
+  <message>
+   <source>What the full build gave</source>
+   <translation>Was der ganze Bau ergab</translation>
+  </message>
+  <message>
+   <source>Width</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Width X</source>
+   <translation>Breite X</translation>
+  </message>
+  <message>
+   <source>Width of the slim wall.</source>
+   <translation>Breite der schmalen Wand.</translation>
+  </message>
+  <message>
+   <source>Width of those openings.</source>
+   <translation>Breite dieser Öffnungen.</translation>
+  </message>
+  <message>
+   <source>With axes and colour scale</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Work in the background</source>
+   <translation>Arbeit im Hintergrund</translation>
+  </message>
+  <message>
+   <source>Worked on by</source>
+   <translation>Gerechnet auf</translation>
+  </message>
+  <message>
+   <source>Write sinks, 3MF and report to a folder</source>
+   <translation>Kühlkörper, 3MF und Bericht in einen Ordner schreiben</translation>
+  </message>
+  <message>
+   <source>Write temperatures as table, plots and values to a folder</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Writing to {0}</source>
+   <translation>Schreibt nach {0}</translation>
+  </message>
+  <message>
+   <source>above the limit</source>
+   <translation>über der Grenze</translation>
+  </message>
+  <message>
+   <source>across X</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>across Y</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>across Z</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>add to the picked faces</source>
+   <translation>zur Auswahl hinzunehmen</translation>
+  </message>
+  <message>
+   <source>add, or take out again</source>
+   <translation>hinzunehmen oder wieder herausnehmen</translation>
+  </message>
+  <message>
+   <source>angle {0}°, no downskin</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>argon</source>
+   <translation>Argon</translation>
+  </message>
+  <message>
+   <source>arrow keys</source>
+   <translation>Pfeiltasten</translation>
+  </message>
+  <message>
+   <source>as shown</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>as shown, {0} × {1}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>as the file says</source>
+   <translation>wie in der Datei</translation>
+  </message>
+  <message>
+   <source>at {0} mm
+with {1} °C
+without {2} °C</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>automatic</source>
+   <translation>automatisch</translation>
+  </message>
+  <message>
+   <source>band</source>
+   <translation>Band</translation>
+  </message>
+  <message>
+   <source>being measured…</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>between layers
+— with sinks
+- - without</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>centre of the plate</source>
+   <translation>Mitte der Platte</translation>
+  </message>
+  <message>
+   <source>choose</source>
+   <translation>wählen</translation>
+  </message>
+  <message>
+   <source>click</source>
+   <translation>Klick</translation>
+  </message>
+  <message>
+   <source>closed</source>
+   <translation>geschlossen</translation>
+  </message>
+  <message>
+   <source>downskin angle {0}°</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>drag</source>
+   <translation>Ziehen</translation>
+  </message>
+  <message>
+   <source>estimate, calibrate with the coupon</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>face of {0} mm²</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>facing me</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>fins</source>
+   <translation>Rippen</translation>
+  </message>
+  <message>
+   <source>from the cells</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>front left corner</source>
+   <translation>vordere linke Ecke</translation>
+  </message>
+  <message>
+   <source>front of the plate, {0} × {1} mm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>fuse limit {0} {1} · heat limit out of reach</source>
+   <translation>Schmelzgrenze {0} {1} · Wärmegrenze unerreichbar</translation>
+  </message>
+  <message>
+   <source>fuse limit {0} {1} · no heat limit</source>
+   <translation>Schmelzgrenze {0} {1} · keine Wärmegrenze</translation>
+  </message>
+  <message>
+   <source>fuse limit {0} · heat limit {1}</source>
+   <translation>Schmelzgrenze {0} · Wärmegrenze {1}</translation>
+  </message>
+  <message>
+   <source>gap here {0} mm to {1}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>go to a row; on a patch, pick it</source>
+   <translation>zu einer Zeile gehen; einen Fleck wählen</translation>
+  </message>
+  <message>
+   <source>height {0} mm</source>
+   <translation>Höhe {0} mm</translation>
+  </message>
+  <message>
+   <source>helium</source>
+   <translation>Helium</translation>
+  </message>
+  <message>
+   <source>its band</source>
+   <translation>sein Band</translation>
+  </message>
+  <message>
+   <source>may fuse</source>
+   <translation>kann schmelzen</translation>
+  </message>
+  <message>
+   <source>measured</source>
+   <translation>gemessen</translation>
+  </message>
+  <message>
+   <source>middle drag</source>
+   <translation>Ziehen mit Mitteltaste</translation>
+  </message>
+  <message>
+   <source>mm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>new job</source>
+   <translation>neuer Auftrag</translation>
+  </message>
+  <message>
+   <source>nitrogen</source>
+   <translation>Stickstoff</translation>
+  </message>
+  <message>
+   <source>no gap meets both: fuse {0}, heat {1}</source>
+   <translation>kein Spalt genügt beiden: {0}, {1}</translation>
+  </message>
+  <message>
+   <source>no limit</source>
+   <translation>keine Grenze</translation>
+  </message>
+  <message>
+   <source>no metal here</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>no sink within {0} µm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>nominal</source>
+   <translation>nominal</translation>
+  </message>
+  <message>
+   <source>not closed</source>
+   <translation>nicht geschlossen</translation>
+  </message>
+  <message>
+   <source>on a sink: show or hide it</source>
+   <translation>auf einem Kühlkörper: zeigen oder verbergen</translation>
+  </message>
+  <message>
+   <source>open the page of the row, or go to its finding</source>
+   <translation>die Seite der Zeile öffnen oder zum Befund gehen</translation>
+  </message>
+  <message>
+   <source>out of date</source>
+   <translation>überholt</translation>
+  </message>
+  <message>
+   <source>own size</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>patch {0}, area {1} mm²</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>pick a face and what it grows over</source>
+   <translation>eine Fläche wählen und alles, worüber sie wächst</translation>
+  </message>
+  <message>
+   <source>pick several patches</source>
+   <translation>mehrere Flecken wählen</translation>
+  </message>
+  <message>
+   <source>plate on ribs</source>
+   <translation>Platte auf Rippen</translation>
+  </message>
+  <message>
+   <source>powder gap {0} µm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>processor</source>
+   <translation>Prozessor</translation>
+  </message>
+  <message>
+   <source>recoater</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>shift the view</source>
+   <translation>die Ansicht schieben</translation>
+  </message>
+  <message>
+   <source>slim wall under the edge</source>
+   <translation>schmale Wand unter der Kante</translation>
+  </message>
+  <message>
+   <source>solid block</source>
+   <translation>voller Block</translation>
+  </message>
+  <message>
+   <source>stopping…</source>
+   <translation>wird angehalten…</translation>
+  </message>
+  <message>
+   <source>the part</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>too hot</source>
+   <translation>zu heiß</translation>
+  </message>
+  <message>
+   <source>transparent</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>turn the view</source>
+   <translation>die Ansicht drehen</translation>
+  </message>
+  <message>
+   <source>waits</source>
+   <translation>wartet</translation>
+  </message>
+  <message>
+   <source>wheel</source>
+   <translation>Rad</translation>
+  </message>
+  <message>
+   <source>white</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>with sinks</source>
+   <translation>mit</translation>
+  </message>
+  <message>
+   <source>with sinks {0} °C, without {1} °C</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>without</source>
+   <translation>ohne</translation>
+  </message>
+  <message>
+   <source>without 0000 °C</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>zoom at the cursor</source>
+   <translation>zur Maus hin vergrößern</translation>
+  </message>
+  <message>
+   <source>{0} at work, {1} waiting</source>
+   <translation>{0} läuft, {1} wartet</translation>
+  </message>
+  <message>
+   <source>{0} files are written to {1}.</source>
+   <translation>{0} Dateien sind nach {1} geschrieben.</translation>
+  </message>
+  <message>
+   <source>{0} for all sinks</source>
+   <translation>{0}, bei allen</translation>
+  </message>
+  <message>
+   <source>{0} more cautions</source>
+   <translation>{0} weitere Hinweise</translation>
+  </message>
+  <message>
+   <source>{0} of {1} patches are picked.</source>
+   <translation>{0} von {1} Flecken sind gewählt.</translation>
+  </message>
+  <message>
+   <source>{0} stop, {1} note, {2} ok</source>
+   <translation>{0} Stopp, {1} Hinweis, {2} gut</translation>
+  </message>
+  <message>
+   <source>{0} triangles, {1}</source>
+   <translation>{0} Dreiecke, {1}</translation>
+  </message>
+  <message>
+   <source>{0} under patch {1}</source>
+   <translation>{0} unter Fleck {1}</translation>
+  </message>
+  <message>
+   <source>{0} {1}, open source; sinks under low-angle downskin.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>{0}, about {1} left</source>
+   <translation>{0}, noch etwa {1}</translation>
+  </message>
+  <message>
+   <source>{0}: nearest {1} mm, gap error {2} µm (99 of 100), covers {3} %, {4} mm³</source>
+   <translation>{0}: nächste {1} mm, Spaltfehler {2} µm (99 von 100), deckt {3} %, {4} mm³</translation>
+  </message>
+  <message>
+   <source>°C</source>
+   <translation>°C</translation>
+  </message>
+  <message>
+   <source>“Facing me” takes the direction of the view as it is now</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>… {0} smaller risks</source>
+   <translation>… {0} kleinere Risiken</translation>
+  </message>
+ </context>
+</TS>
