@@ -83,7 +83,7 @@ class PartWatch(QObject):
             self.tr("Looking at {0}").format(path.name),
             work,
             done=self._hashed,
-            refused=self.gone,
+            refused=self.gone.emit,
             failed=self._session.tell_failure,
         )
 

@@ -17,7 +17,7 @@ from core.refusal import Refusal
 from core.sweep_case import Case, CaseValues
 from core.sweep_workers import Workers
 from core.version import PROGRAM, VERSION
-from core.write_whole import could_not_write, write_whole
+from core.write_whole import could_not_write, write_together, write_whole
 
 MOST_CASES = 2000
 CASES, CSV, PARQUET, PNG, SVG = "cases", "sweep.csv", "sweep.parquet", "sweep.png", "sweep.svg"
@@ -133,8 +133,7 @@ def write_sweep(found: tuple[CaseValues, ...], folder: Path) -> tuple[str, ...]:
     table.writerows(rows)
     png, svg = sweep_drawing(found)
     files = {CSV: text.getvalue().encode(), PNG: png, SVG: svg} | dict(_parquet(rows))
-    for name, data in files.items():
-        write_whole(folder / name, data)
+    write_together(folder, files)
     return tuple(files)
 
 
@@ -154,6 +153,7 @@ def sweep_values(found: tuple[CaseValues, ...], files: tuple[str, ...]) -> dict[
     return {
         "program": PROGRAM,
         "version": VERSION,
+        "job_sha256": found[0]["job_sha256"],
         "words": ESTIMATE_WORDS,
         "cases": len(found),
         "refused": sum(bool(values["refused"]) for values in found),

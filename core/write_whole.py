@@ -53,6 +53,32 @@ def write_whole(path: Path, data: bytes) -> None:
         raise could_not_write(path, problem) from problem
 
 
+def write_together(folder: Path, files: dict[str, bytes]) -> None:
+    """Write several files into a folder: on a full disk none of them changes.
+
+    All are written beside their targets first. The last one is the one that says the folder is finished: it is
+    removed before the others take their places and takes its own at the end. Raises Refusal as write_whole.
+    """
+    targets = {folder / name: data for name, data in files.items()}
+    last = list(targets)[-1]
+    try:
+        if taken := next((target for target in targets if target.is_dir()), None):
+            raise Refusal(f"'{taken}' is a folder in the place of a result; remove it or choose another folder.")
+        try:
+            for target, data in targets.items():
+                write_and_check(temporary_name(target), data)
+            last.unlink(missing_ok=True)
+            for target in targets:
+                os.replace(temporary_name(target), target)
+        finally:
+            for target in targets:
+                with contextlib.suppress(OSError):
+                    temporary_name(target).unlink(missing_ok=True)
+        flush_folder(folder)
+    except OSError as problem:
+        raise could_not_write(folder, problem) from problem
+
+
 def write_and_check(path: Path, data: bytes, mode: int = 0o666) -> os.stat_result:
     """Write a new file, flush it to the disk, read it back and compare; returns the facts of the file written.
 

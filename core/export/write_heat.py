@@ -2,6 +2,7 @@
 
 import csv
 import io
+import json
 import math
 from dataclasses import asdict
 from pathlib import Path
@@ -18,9 +19,10 @@ from core.heat.estimate_notes import ALWAYS
 from core.heat.heat_notes import DEPTHS, FULL, QUICK, cell_notes
 from core.heat.heat_result import CellError, HeatRun
 from core.heat.quick_look import QuickAnswer, QuickHeat
+from core.job_file import job_text
 from core.refusal import Refusal
 from core.version import PROGRAM, VERSION
-from core.write_whole import write_whole
+from core.write_whole import write_together, write_whole
 
 RESULT, LAYERS, FACES, PNG, SVG = "heat.json", "heat-layers.csv", "heat-faces.npz", "heat.png", "heat.svg"
 QUICK_RESULT = "heat-quick.json"
@@ -64,6 +66,8 @@ def _shared_values(answer: HeatComparison | QuickAnswer, result: JobResult, dept
         "depth": depth,
         "cell_mm": number(answer.cell_mm, 6),
         "cells": answer.n_cells,
+        "settings": json.loads(job_text(result.job, Path(result.job.part_file).parent)),
+        "heat_settings": asdict(answer.choice),
     }
 
 
@@ -134,11 +138,10 @@ def write_heat(comparison: HeatComparison, result: JobResult, folder: Path) -> t
         without_c=without.face_between_c.astype(np.float32),
     )
     png, svg = layer_drawing(comparison, result.picked)
-    write_whole(folder / PNG, png)
-    write_whole(folder / SVG, svg)
-    write_whole(folder / LAYERS, table.getvalue().encode())
-    write_whole(folder / FACES, faces.getvalue())
-    write_whole(folder / RESULT, json_text(heat_values(comparison, result)).encode())
+    values = json_text(heat_values(comparison, result)).encode()
+    write_together(
+        folder, {PNG: png, SVG: svg, LAYERS: table.getvalue().encode(), FACES: faces.getvalue(), RESULT: values}
+    )
     return RESULT, LAYERS, FACES, PNG, SVG
 
 

@@ -37,6 +37,13 @@ OWN_FILES = re.compile(r"(sinks|sink-\d{2,}|zones)\.stl|build\.3mf|report\.(html
 
 def check_out_dir(out_dir: Path) -> None:
     """Refuse a target that can't become a folder of results, before a long run starts."""
+    try:
+        _check_out_dir(out_dir)
+    except OSError as problem:  # above all a folder on the way that may not be looked into
+        raise could_not_write(out_dir, problem) from problem
+
+
+def _check_out_dir(out_dir: Path) -> None:
     if out_dir.exists() and not out_dir.is_dir():
         raise Refusal(f"'{out_dir}' is a file; give --out a folder.")
     above = out_dir.absolute()

@@ -8,6 +8,7 @@ from typing import Protocol
 
 from core.heat.build_3d import Build
 from core.heat.coarse_builds import Followed, cell_for, coarse_rises
+from core.heat.heat_choice import HeatChoice
 from core.heat.heat_grid import grid_around, heat_grid, metal_shares
 from core.heat.heat_result import HeatRun, PatchHeat, heat_run, host_state, patch_heat
 from core.heat.heat_tables import heat_tables
@@ -36,6 +37,8 @@ class HeatComparison:
     with_sinks: HeatRun
     without: HeatRun
     patches: tuple[PatchHeat, ...]
+    choice: HeatChoice = HeatChoice()
+    """What was asked for; with the job, all that the outcome depends on."""
 
     @property
     def face_cooler_k(self) -> FloatArray:
@@ -82,6 +85,7 @@ def compare_heat(followed: Followed, goes_on: GoesOn = never_stop, keep: Keep | 
     two_fit = machine is PROCESSOR and 2 * needed <= _room(machine)
     without, with_sinks = side_by_side(works, rest) if two_fit else one_by_one(works, rest)
     return HeatComparison(
+        choice=choice,
         cell_mm=cell_mm,
         n_cells=math.prod(shape),
         with_sinks=with_sinks,

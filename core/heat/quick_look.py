@@ -115,6 +115,8 @@ class QuickAnswer:
     cell_mm: float
     n_cells: int
     patches: tuple[QuickHeat, ...]
+    choice: HeatChoice
+    """What was asked for; with the job, all that the outcome depends on."""
 
 
 def quick_answer(followed: Followed, goes_on: GoesOn = never_stop) -> QuickAnswer:
@@ -142,7 +144,7 @@ def quick_answer(followed: Followed, goes_on: GoesOn = never_stop) -> QuickAnswe
         cells = CellError.of(fine[:, p], coarse.larger_of(p))
         patches.append(QuickHeat(patch=patch.id, with_c=with_c, without_c=without_c, cells=cells))
     shape = grid_around(followed.both_mm, cell_mm, choice.margin_mm)[1]
-    return QuickAnswer(cell_mm=cell_mm, n_cells=math.prod(shape), patches=tuple(patches))
+    return QuickAnswer(cell_mm=cell_mm, n_cells=math.prod(shape), patches=tuple(patches), choice=choice)
 
 
 def _both(followed: Followed, grids: Iterable[HeatGrid], tables: HeatTables, goes_on: GoesOn) -> FloatArray:
