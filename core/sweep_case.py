@@ -28,7 +28,8 @@ from core.run_job import ROOM_K, load_placed_part, run_job
 from core.version import VERSION
 
 CaseValues = dict[str, Any]
-"""case, key, version, job_sha256, settings, refused (a sentence or None), sinks, mass_g, scan_h, stops, notes, and a list of patches."""
+"""case, key, version, job_sha256, settings, refused (a sentence or None), sinks, mass_g, scan_h, stops, notes, and a
+list of patches."""
 FORM = 1
 QUICK_CELLS = 400_000
 """Fins of 1.5 mm are seen in these; a quick look at a part of some centimetres takes a second."""
@@ -53,8 +54,16 @@ class Case:
     @property
     def plain(self) -> CaseValues:
         """What is known of it before it is run."""
-        return {"case": self.number, "key": self.key, "version": VERSION, "job_sha256": job_hash(self.job),
-                "words": ESTIMATE_WORDS, "settings": _listed(self.settings), "refused": None, "patches": []}  # fmt: skip
+        return {
+            "case": self.number,
+            "key": self.key,
+            "version": VERSION,
+            "job_sha256": job_hash(self.job),
+            "words": ESTIMATE_WORDS,
+            "settings": _listed(self.settings),
+            "refused": None,
+            "patches": [],
+        }
 
 
 def run_case(case: Case, threads: int = 1) -> CaseValues:
