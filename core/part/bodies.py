@@ -5,7 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.compiled import kernel
+from core.refusal import Refusal
 from core.units import BoolArray, FloatArray, IntArray
+
+_MOST_RAY_STEPS = 3_000_000_000
+"""Work for telling bodies from cavities, some seconds; only thousands of shells above each other need more."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -83,9 +87,13 @@ def _volumes(points: FloatArray, triangles: IntArray, shell: IntArray, flip: Boo
 @kernel
 def _shells_above(
     points: FloatArray, triangles: IntArray, shell: IntArray, use: BoolArray, at: FloatArray, of: IntArray
-) -> IntArray:
-    """How often a ray upward from each query point cuts other usable shells; `at` is (n, 3), sorted by x."""
+) -> tuple[IntArray, bool]:
+    """How often a ray upward from each query point cuts other usable shells; `at` is (n, 3), sorted by x.
+
+    Also whether all were asked before _MOST_RAY_STEPS.
+    """
     hits = np.zeros(len(at), np.int32)
+    steps = 0
     x = at[:, 0].copy()
     for f in range(len(triangles)):
         s = shell[f]
@@ -95,7 +103,10 @@ def _shells_above(
         low_x, high_x = min(a[0], b[0], c[0]), max(a[0], b[0], c[0])
         low_y, high_y = min(a[1], b[1], c[1]), max(a[1], b[1], c[1])
         high_z = max(a[2], b[2], c[2])
+        if steps > _MOST_RAY_STEPS:
+            return hits, False
         for q in range(np.searchsorted(x, low_x), len(x)):
+            steps += 1
             px, py, pz = at[q, 0], at[q, 1], at[q, 2]
             if px > high_x:
                 break
@@ -109,7 +120,7 @@ def _shells_above(
             z = (u * c[2] + v * a[2] + w * b[2]) / (u + v + w)
             if z > pz:
                 hits[q] += 1
-    return hits
+    return hits, True
 
 
 def _depth_is_odd(points: FloatArray, triangles: IntArray, shell: IntArray, closed: BoolArray) -> BoolArray:
@@ -129,9 +140,14 @@ def _depth_is_odd(points: FloatArray, triangles: IntArray, shell: IntArray, clos
     at = np.einsum("fij,i->fj", points[triangles[faces]], weight)
     order = np.argsort(at[:, 0], kind="stable")
     hits = np.empty(len(at), dtype=np.int32)
-    hits[order] = _shells_above(
+    hits[order], all_asked = _shells_above(
         points, triangles, shell, closed, np.ascontiguousarray(at[order]), shell[faces][order].astype(np.int32)
     )
+    if not all_asked:
+        raise Refusal(
+            f"The file holds {int(closed.sum()):,} closed shells, too many above each other to tell bodies from "
+            "cavities. Unite them in the CAD program or export fewer."
+        )
     return np.asarray((hits.reshape(3, count) % 2).sum(axis=0) >= 2) & closed
 
 

@@ -18,15 +18,16 @@ from core.part.step_child import read_step_in_child
 from core.refusal import Refusal
 from core.units import MM_PER_UNIT, FloatArray
 
+# STEP needs a foreign C++ library that crashes on damaged files, so it is read in a child process with limits. The
+# other readers are our own, bounded by counts, and as quick in this process as a child takes to start.
 READERS = {"stl": read_stl, "obj": read_obj, "ply": read_ply, "3mf": read_3mf, "step": read_step_in_child}
 SUFFIXES = {".stl": "stl", ".obj": "obj", ".ply": "ply", ".3mf": "3mf", ".step": "step", ".stp": "step", ".p21": "step"}
 """File names we know; the content decides when it speaks plainly."""
-MOST_BYTES = 4 << 30
+MOST_BYTES = 2 << 30
 SMALLEST_USUAL_MM = 1.0
 LARGEST_USUAL_MM = 1500.0
 _LARGEST_MM = 1e6
 _OBJ_LINE = re.compile(rb"(?m)^[ \t]*v[ \t]+[-+.\d]")
-_STEP_HEAD = re.compile(rb"\A(\xef\xbb\xbf)?\s*(/\*.*?\*/\s*)*ISO-10303-21", re.DOTALL)
 
 
 def load_part(path: Path | str, units: str | None = None) -> Part:
@@ -61,7 +62,7 @@ def _bytes_of(path: Path) -> bytes:
             raise Refusal(f"'{name}' is no ordinary file. Give a part file: STL, OBJ, PLY, 3MF or STEP.")
         size = path.stat().st_size
         if size > MOST_BYTES:
-            raise Refusal(f"'{name}' has {size / 2**30:.1f} GiB; at most 4 GiB can be read. Export it coarser.")
+            raise Refusal(f"'{name}' has {size / 2**30:.1f} GiB; at most 2 GiB can be read. Export it coarser.")
         data = path.read_bytes()
     except Refusal:
         raise
@@ -84,13 +85,15 @@ def _short(name: str) -> str:
 
 def recognise(data: bytes, name: str) -> str:
     """The format of a file, by its content where that is plain, else by its name; Refusal when neither tells."""
+    if fits_binary_stl(data):  # first, as its 80 bytes of header may hold anything
+        return "stl"
     if data.startswith((b"PK\x03\x04", b"PK\x05\x06")):
         return "3mf"
     if data.startswith((b"ply\n", b"ply\r")):
         return "ply"
-    if _STEP_HEAD.match(data[:4096]):
+    if _starts_like_step(data[:4096]):
         return "step"
-    if fits_binary_stl(data) or looks_like_text_stl(data):
+    if looks_like_text_stl(data):
         return "stl"
     by_name = SUFFIXES.get(Path(name).suffix.lower())
     if by_name is None and b"\0" not in data[:65536] and _OBJ_LINE.search(data[:65536]):
@@ -104,6 +107,14 @@ def recognise(data: bytes, name: str) -> str:
     return by_name
 
 
+def _starts_like_step(head: bytes) -> bool:
+    """True when ISO-10303-21 follows after blanks and comments only."""
+    rest = head.removeprefix(b"\xef\xbb\xbf").lstrip()
+    while rest.startswith(b"/*"):
+        rest = rest[2:].partition(b"*/")[2].lstrip()
+    return rest.startswith(b"ISO-10303-21")
+
+
 def _part_of(raw: RawMesh, name: str, units: str | None) -> Part:
     """Convert, mend and check what a reader handed over."""
     taken = units or raw.unit or "mm"
@@ -115,6 +126,8 @@ def _part_of(raw: RawMesh, name: str, units: str | None) -> Part:
     warnings += _unit_warnings(points[raw.triangles.ravel()] if len(points) < 64 else points, raw, units, taken)
     mesh = mend(points, raw.triangles, indexed=raw.indexed)
     health, crossing_warnings = _with_crossings(mesh)
+    if health.bodies > 1 and not any("read as one part" in text for text in warnings):
+        warnings.append(f"The file holds {health.bodies:,} separate bodies; they were read as one part.")
     warnings += [f"Repaired: {text}" for text in health.repaired]
     warnings += [*health.problems, *crossing_warnings]
     brep_face = None if raw.brep_face is None else np.ascontiguousarray(raw.brep_face[mesh.kept])
@@ -139,7 +152,8 @@ def _with_crossings(mesh: MendedMesh) -> tuple[MeshHealth, list[str]]:
         ]
     found = find_crossings(mesh.points, mesh.triangles)
     if found.count == 0:
-        return mesh.health, []
+        unseen = "So many triangles lie over each other that not all were checked for faces that cross each other."
+        return mesh.health, [] if found.complete else [unseen]
     problem = crossings_in_words(found, mesh.points, mesh.triangles)
     return replace(mesh.health, self_crossings=found.count, problems=(*mesh.health.problems, problem)), []
 
@@ -161,6 +175,8 @@ def _unit_warnings(points: FloatArray, raw: RawMesh, given: str | None, taken: s
         found.append(
             f"The file states no unit; mm was taken, which makes the part {size:.3g} mm large.{hint} Check the unit."
         )
+    if given is None and raw.unit is not None and not SMALLEST_USUAL_MM <= size <= LARGEST_USUAL_MM:
+        found.append(f"By the file's own unit, {raw.unit}, the part is {size:.3g} mm large. Check the unit.")
     farthest = float(max(np.abs(low).max(), np.abs(high).max()))
     if raw.unit is None and farthest * 2**-23 > 2e-3:
         found.append(

@@ -25,15 +25,19 @@ def _whole(raw: IntArray, at: int, size: int, signed: bool, big: bool) -> int:
 
 
 @kernel
-def _walk_binary(raw: IntArray, at: int, rows: int, form: IntArray, big: bool) -> tuple[IntArray, int]:
-    """Byte of every value or list in every row, and the byte after; -1 when the bytes run out.
+def _walk_binary(
+    raw: IntArray, at: int, rows: int, form: IntArray, slot: IntArray, n_wanted: int, big: bool
+) -> tuple[IntArray, int]:
+    """Byte of every wanted value or list in every row, and the byte after; -1 when the bytes run out.
 
-    form: (n, 3) bytes of a value, bytes of a list's length (0: no list), and whether that is signed.
+    form: (n, 3) bytes of a value, bytes of a list's length (0: no list), and whether that is signed. slot: (n,)
+    the column of a wanted property, else -1.
     """
-    where = np.empty((rows, len(form)), np.int64)
+    where = np.empty((rows, n_wanted), np.int64)
     for row in range(rows):
         for i in range(len(form)):
-            where[row, i] = at
+            if slot[i] >= 0:
+                where[row, slot[i]] = at
             if form[i, 1] == 0:
                 at += form[i, 0]
             else:
@@ -49,12 +53,12 @@ def _walk_binary(raw: IntArray, at: int, rows: int, form: IntArray, big: bool) -
 
 
 def element_rows_binary(
-    raw: IntArray, at: int, rows: int, kinds: list[tuple[str, str]], order: str
+    raw: IntArray, at: int, rows: int, kinds: list[tuple[str, str]], order: str, wanted: list[int]
 ) -> tuple[IntArray, int]:
-    """Where every property of every row starts.
+    """Where the wanted properties of every row start.
 
     raw: (n,) uint8. kinds: type and list-length type ('' when no list) of each property. order: '<' or '>'.
-    Returns (rows, n_properties) byte numbers and the byte after the last row, or -1 when the file is too short.
+    Returns (rows, n_wanted) byte numbers and the byte after the last row, or -1 when the file is too short.
     """
     form = np.array(
         [(TYPES[k][1], TYPES[c][1] if c else 0, 1 if c and TYPES[c][0] == "i" else 0) for k, c in kinds], dtype=np.int64
@@ -62,9 +66,16 @@ def element_rows_binary(
     if not form[:, 1].any():
         size = int(form[:, 0].sum())
         starts = np.cumsum(form[:, 0]) - form[:, 0]
-        return at + np.arange(rows)[:, None] * size + starts, at + rows * size
-    where, end = _walk_binary(raw, at, rows, form, order == ">")
+        return at + np.arange(rows if wanted else 0)[:, None] * size + starts[wanted], at + rows * size
+    where, end = _walk_binary(raw, at, rows, form, _slots(len(form), wanted), len(wanted), order == ">")
     return where, int(end)
+
+
+def _slots(n_properties: int, wanted: list[int]) -> IntArray:
+    """(n_properties,) the place of each property among the wanted ones, or -1."""
+    slot = np.full(n_properties, -1, dtype=np.int64)
+    slot[wanted] = np.arange(len(wanted))
+    return slot
 
 
 @kernel
@@ -100,14 +111,22 @@ def _word_count(text: IntArray, first: int, last: int) -> int:
 
 @kernel
 def _walk_text(
-    text: IntArray, first: IntArray, last: IntArray, at: int, rows: int, is_list: IntArray
+    text: IntArray,
+    first: IntArray,
+    last: IntArray,
+    at: int,
+    rows: int,
+    is_list: IntArray,
+    slot: IntArray,
+    n_wanted: int,
 ) -> tuple[IntArray, int]:
-    where = np.empty((rows, len(is_list)), np.int64)
+    where = np.empty((rows, n_wanted), np.int64)
     for row in range(rows):
         for i in range(len(is_list)):
             if at >= len(first):
                 return where, -1
-            where[row, i] = at
+            if slot[i] >= 0:
+                where[row, slot[i]] = at
             if is_list[i]:
                 count = _word_count(text, first[at], last[at])
                 if count < 0:
@@ -120,10 +139,11 @@ def _walk_text(
 
 
 def element_rows_text(
-    text: IntArray, first: IntArray, last: IntArray, at: int, rows: int, lists: list[bool]
+    text: IntArray, first: IntArray, last: IntArray, at: int, rows: int, lists: list[bool], wanted: list[int]
 ) -> tuple[IntArray, int]:
-    """Word number at which every property of every row starts, and the word after; -1 when words run out."""
-    where, end = _walk_text(text, first, last, at, rows, np.array(lists, dtype=np.int64))
+    """Word number at which the wanted properties of every row start, and the word after; -1 when words run out."""
+    slot = _slots(len(lists), wanted)
+    where, end = _walk_text(text, first, last, at, rows, np.array(lists, dtype=np.int64), slot, len(wanted))
     return where, int(end)
 
 

@@ -1,177 +1,170 @@
-"""Read 3MF with lib3mf, behind our own look at the package: sizes, entities, object types, transforms."""
+"""Read 3MF: the model objects that are built, placed and merged; nothing outside the package is ever opened.
 
-import ctypes
-import re
-from typing import Any
+After the 3MF Core Specification, chapters 3 and 4, and the Production Extension's paths.
+"""
 
 import numpy as np
 
-from core.part.package_3mf import look_into_package
+from core.part.package_3mf import MODEL, MODEL_TYPE, Package
 from core.part.raw_mesh import MOST_TRIANGLES, RawMesh, check_triangle_count
+from core.part.read_3mf_model import ModelParser, Placing, Thing
+from core.part.read_3mf_rules import breaks, plain
 from core.refusal import Refusal
 from core.units import FloatArray, IntArray
 
 _DEEPEST = 32
 _MOST_OBJECTS = 50_000
-_UNITS = ("um", "mm", "cm", "in", "ft", "m")
-"""In the order of lib3mf's ModelUnit."""
-_TYPES = ("other", "model", "support", "solidsupport", "surface")
-"""In the order of lib3mf's ObjectType."""
+_UNITS = {"micron": "um", "millimeter": "mm", "centimeter": "cm", "inch": "in", "foot": "ft", "meter": "m"}
 
-Placed = tuple[FloatArray, IntArray]
+Key = tuple[str, int]
 
 
 def read_3mf(data: bytes) -> RawMesh:
-    """The `model` objects of a 3MF package's build, placed and merged, in the package's unit.
+    """The `model` objects of a 3MF package's build, placed and merged, in the package's unit, float64 as written.
 
-    Object types and the build as in the 3MF Core Specification, chapters 3 and 4.
-    Raises Refusal for a damaged, hostile or empty package.
+    Raises Refusal for a package that is damaged, hostile, empty, or breaks the specification.
     """
-    look_into_package(data)
-    try:
-        import lib3mf
-    except ImportError:
-        raise Refusal("Reading 3MF needs the package lib3mf. Install it with: pip install lib3mf") from None
-    wrapper = lib3mf.get_wrapper()
-    model = wrapper.CreateModel()
-    reader = model.QueryReader("3mf")
-    buffer = (ctypes.c_uint8 * len(data)).from_buffer_copy(data)
-    try:
-        wrapper.checkError(
-            reader, wrapper.lib.lib3mf_reader_readfrombuffer(reader._handle, ctypes.c_uint64(len(data)), buffer)
-        )
-        return _merge_build(wrapper, model)
-    except lib3mf.ELib3MFException as fault:
-        raise Refusal(f"The 3MF file breaks its format: {_plain(fault)}. Export the part again.") from None
-
-
-def _plain(fault: Exception) -> str:
-    text = str(getattr(fault, "_message", "") or fault)
-    text = re.sub(r"\s+", " ", re.sub(r"(?i)^.*?exception\s*[\d:]*\s*:?\s*", "", text)).strip(" .:")
-    return "".join(c if c.isprintable() else "?" for c in text)[:200] or "it can't be parsed"
-
-
-def _transform(raw: Any) -> FloatArray:
-    """(4, 3) matrix of a lib3mf transform: row vectors are multiplied from the left, as in the specification."""
-    return np.ctypeslib.as_array(raw.Fields).astype(np.float64).reshape(4, 3)
-
-
-def _mesh_of(wrapper: Any, mesh: Any) -> Placed:
-    n_points, n_triangles = mesh.GetVertexCount(), mesh.GetTriangleCount()
-    points = np.zeros((n_points, 3), dtype=np.float32)
-    triangles = np.zeros((n_triangles, 3), dtype=np.uint32)
-    needed = ctypes.c_uint64(0)
-    for array, count, call in (
-        (points, n_points, wrapper.lib.lib3mf_meshobject_getvertices),
-        (triangles, n_triangles, wrapper.lib.lib3mf_meshobject_gettriangleindices),
-    ):
-        if count:
-            target = ctypes.cast(array.ctypes.data, ctypes.c_void_p)
-            kind = call.argtypes[3] if getattr(call, "argtypes", None) else ctypes.c_void_p
-            pointer = ctypes.cast(target, kind)
-            wrapper.checkError(mesh, call(mesh._handle, ctypes.c_uint64(count), ctypes.byref(needed), pointer))
-    if n_triangles and triangles.max() >= n_points:
-        raise Refusal("A 3MF triangle names a vertex that doesn't exist. Export the part again.")
-    return points.astype(np.float64), triangles.astype(np.int32)
+    package = Package(data)
+    root = package.model()
+    build = _Build(package, root)
+    main = build.parser(root)
+    for item in main.items:
+        build.item(item)
+    return build.merged(_UNITS[main.unit])
 
 
 class _Build:
     """Collects the placed meshes of a build and what was left out."""
 
-    def __init__(self, wrapper: Any) -> None:
-        self.wrapper = wrapper
-        self.meshes: dict[int, Placed] = {}
-        self.placed: list[Placed] = []
+    def __init__(self, package: Package, root: str) -> None:
+        self.package, self.root = package, root
+        self.others = {r.target.casefold(): r.target for r in package.relations(root) if r.kind == MODEL}
+        self.parsers: dict[str, ModelParser] = {}
+        self.costs: dict[Key, tuple[int, int, int]] = {}
+        self.placed: list[tuple[FloatArray, IntArray]] = []
         self.skipped: dict[str, int] = {}
         self.beams = 0
-        self.costs: dict[int, tuple[int, int, int]] = {}
+        self.n_triangles, self.n_objects, self.n_items = 0, 0, 0
 
-    def cost(self, thing: Any, above: int = 0) -> tuple[int, int, int]:
-        """Triangles and objects that placing an object makes, and how deep it nests; nothing is placed yet."""
-        key = thing.GetUniqueResourceID()
-        if key not in self.costs:
-            triangles, objects, deepest = 0, 1, 0
-            if thing.IsMeshObject():
-                triangles = thing.GetTriangleCount()
-            elif thing.IsComponentsObject():
-                if above > _DEEPEST:
-                    raise Refusal("The 3MF file nests components too deeply. Export the part as one body.")
-                for i in range(thing.GetComponentCount()):
-                    inner = self.cost(thing.GetComponent(i).GetObjectResource(), above + 1)
-                    triangles, objects, deepest = triangles + inner[0], objects + inner[1], max(deepest, inner[2] + 1)
-            self.costs[key] = (triangles, objects, deepest)
-        return self.costs[key]
+    def parser(self, path: str) -> ModelParser:
+        """A model part of the package, parsed once."""
+        key = path.casefold()
+        if key not in self.parsers:
+            if key != self.root.casefold():
+                if key not in self.others:
+                    raise breaks(f"a path {plain(path)} that no relationship of its model names")
+                if self.package.type_of(path) != MODEL_TYPE:
+                    raise breaks(f"its model has the content type {plain(self.package.type_of(path))}")
+            parser = self.parsers[key] = ModelParser(self.package.holds)
+            parser.read(self.package.pieces(path))
+            if key != self.root.casefold() and any(p.path for t in parser.things.values() for p in t.parts):
+                raise breaks("a path to another model in a model that isn't the first")
+        return self.parsers[key]
 
-    def check_cost(self, things: list[Any]) -> None:
-        """Raise Refusal before anything is placed when the build would be too large."""
-        costs = [self.cost(thing) for thing in things]
-        if sum(cost[1] for cost in costs) > _MOST_OBJECTS or any(cost[2] > _DEEPEST for cost in costs):
+    def thing(self, placing: Placing, path: str) -> tuple[Thing, str]:
+        """The object placed, and the model part it is in; path: the model part that places it."""
+        where = placing.path or path
+        found = self.parser(where).things.get(placing.number)
+        if found is None:
+            raise breaks(f"object {placing.number} isn't in {plain(where)}")
+        return found, where
+
+    def cost(self, placing: Placing, path: str) -> tuple[int, int, int]:
+        """Triangles and objects that placing makes, and how deep it nests; nothing is placed yet.
+
+        Objects only refer to earlier ones, so nothing here goes round in circles.
+        """
+        thing, where = self.thing(placing, path)
+        todo = [(where.casefold(), placing.number, where, thing)]
+        while todo:
+            key, number, where, thing = todo[-1]
+            inner = [(*self._place_of(part, where), part) for part in thing.parts]
+            missing = [(k, n, w, t) for k, n, w, t, _ in inner if (k, n) not in self.costs]
+            if missing and len(todo) <= _DEEPEST + 1:
+                todo += missing[:1]
+                continue
+            if missing:
+                raise Refusal("The 3MF file nests components too deeply. Export the part as one body.")
+            costs = [self.costs[k, n] for k, n, _, _, _ in inner]
+            self.costs[key, number] = (
+                len(thing.triangles) + sum(cost[0] for cost in costs),
+                1 + sum(cost[1] for cost in costs),
+                max((cost[2] + 1 for cost in costs), default=0),
+            )
+            todo.pop()
+        where = (placing.path or path).casefold()
+        return self.costs[where, placing.number]
+
+    def _place_of(self, placing: Placing, path: str) -> tuple[str, int, str, Thing]:
+        thing, where = self.thing(placing, path)
+        return where.casefold(), placing.number, where, thing
+
+    def item(self, item: Placing) -> None:
+        """Place one item of the build, after looking what that would cost."""
+        triangles, objects, deepest = self.cost(item, self.root)
+        self.n_triangles += triangles
+        self.n_objects += objects
+        if self.n_objects > _MOST_OBJECTS or deepest > _DEEPEST:
             raise Refusal("The 3MF file nests components too deeply or too often. Export the part as one body.")
-        if (total := sum(cost[0] for cost in costs)) > MOST_TRIANGLES:
-            check_triangle_count(total)
+        if self.n_triangles > MOST_TRIANGLES:
+            check_triangle_count(self.n_triangles)
+        if self.thing(item, self.root)[0].kind == "other":
+            raise breaks("its build refers to an object of type other")
+        before = len(self.placed)
+        self._add(item, self.root, np.eye(4, 3))
+        self.n_items += len(self.placed) > before
 
-    def add(self, thing: Any, matrix: FloatArray) -> None:
-        """Place an object, and the components it is made of."""
-        kind = _TYPES[int(thing.GetType())]
-        if kind != "model":
-            self.skipped[kind] = self.skipped.get(kind, 0) + 1
+    def _add(self, placing: Placing, path: str, outer: FloatArray) -> None:
+        """Row vectors are multiplied from the left, as in the specification."""
+        thing, where = self.thing(placing, path)
+        matrix = placing.matrix @ outer[:3]
+        matrix[3] += outer[3]
+        if thing.kind != "model":
+            self.skipped[thing.kind] = self.skipped.get(thing.kind, 0) + 1
             return
-        if thing.IsMeshObject():
-            key = thing.GetUniqueResourceID()
-            if key not in self.meshes:
-                self.meshes[key] = _mesh_of(self.wrapper, thing)
-                self.beams += thing.BeamLattice().GetBeamCount()
-            points, triangles = self.meshes[key]
-            if not np.isfinite(matrix).all() or abs(np.linalg.det(matrix[:3])) < 1e-12:
-                raise Refusal("A 3MF transform flattens its object or isn't finite. Export the part again.")
-            if np.linalg.det(matrix[:3]) < 0:
-                triangles = triangles[:, ::-1]
-            self.placed.append((points @ matrix[:3] + matrix[3], triangles))
-        elif thing.IsComponentsObject():
-            for i in range(thing.GetComponentCount()):
-                part = thing.GetComponent(i)
-                inner = _transform(part.GetTransform()) if part.HasTransform() else np.eye(4, 3)
-                whole = inner[:, :3] @ matrix[:3]
-                whole[3] += matrix[3]
-                self.add(part.GetObjectResource(), whole)
-        else:
-            self.skipped["no mesh"] = self.skipped.get("no mesh", 0) + 1
+        for part in thing.parts:
+            self._add(part, where, matrix)
+        self.beams += thing.beams
+        if not thing.is_mesh or len(thing.triangles) == 0:
+            if not thing.parts:
+                self.skipped["no mesh"] = self.skipped.get("no mesh", 0) + 1
+            return
+        if not np.isfinite(matrix).all() or not abs(np.linalg.det(matrix[:3])) > 1e-12:
+            raise Refusal("A 3MF transform flattens its object or isn't finite. Export the part again.")
+        triangles = thing.triangles if np.linalg.det(matrix[:3]) > 0 else thing.triangles[:, ::-1]
+        moved = thing.points if np.array_equal(matrix, np.eye(4, 3)) else thing.points @ matrix[:3] + matrix[3]
+        self.placed.append((moved, triangles))
 
-
-def _merge_build(wrapper: Any, model: Any) -> RawMesh:
-    build = _Build(wrapper)
-    items = []
-    found = model.GetBuildItems()
-    while found.MoveNext():
-        items.append(found.GetCurrent())
-    build.check_cost([item.GetObjectResource() for item in items])
-    n_items = 0
-    for item in items:
-        before = len(build.placed)
-        matrix = _transform(item.GetObjectTransform()) if item.HasObjectTransform() else np.eye(4, 3)
-        build.add(item.GetObjectResource(), matrix)
-        n_items += len(build.placed) > before
-    left_out = ", ".join(f"{count} of type {kind}" for kind, count in sorted(build.skipped.items()))
-    if not build.placed:
-        raise Refusal(
-            "The 3MF file's build holds no object of type model"
-            + (f" ({left_out} left out)." if left_out else ".")
-            + " Export the part itself as a build item."
+    def merged(self, unit: str) -> RawMesh:
+        """All that was placed as one mesh, with warnings about what was left out or merged."""
+        left_out = ", ".join(f"{count} of type {kind}" for kind, count in sorted(self.skipped.items()))
+        if not self.placed:
+            why = f" ({left_out} left out)" if left_out else ""
+            raise Refusal(
+                f"The 3MF file's build holds no object of type model{why}. Export the part itself as a build item."
+            )
+        offset = np.cumsum([0] + [len(points) for points, _ in self.placed])
+        triangles = np.concatenate([t + o for (_, t), o in zip(self.placed, offset, strict=False)])
+        check_triangle_count(len(triangles))
+        return RawMesh(
+            points=np.concatenate([points for points, _ in self.placed]),
+            triangles=np.ascontiguousarray(triangles, dtype=np.int32),
+            file_format="3mf",
+            unit=unit,
+            warnings=tuple(self._warnings(left_out)),
         )
-    warnings = []
-    if left_out:
-        warnings.append(f"The 3MF file holds objects that are no part and were left out: {left_out}.")
-    if build.beams:
-        warnings.append(f"{build.beams:,} beams of the 3MF file's lattice were left out; export them as triangles.")
-    if n_items > 1:
-        warnings.append(f"The 3MF file builds {n_items} objects; they were read as one part.")
-    offset = np.cumsum([0] + [len(points) for points, _ in build.placed])
-    triangles = np.concatenate([t + o for (_, t), o in zip(build.placed, offset, strict=False)])
-    check_triangle_count(len(triangles))
-    return RawMesh(
-        points=np.concatenate([points for points, _ in build.placed]),
-        triangles=np.ascontiguousarray(triangles, dtype=np.int32),
-        file_format="3mf",
-        unit=_UNITS[int(model.GetUnit())],
-        warnings=tuple(warnings),
-    )
+
+    def _warnings(self, left_out: str) -> list[str]:
+        warnings = []
+        if left_out:
+            warnings.append(f"The 3MF file holds objects that are no part and were left out: {left_out}.")
+        if self.beams:
+            warnings.append(f"{self.beams:,} beams of the 3MF file's lattice were left out; export them as triangles.")
+        if self.n_items > 1:
+            warnings.append(f"The 3MF file builds {self.n_items} objects; they were read as one part.")
+        strange = sorted(set().union(*(parser.strange for parser in self.parsers.values())))
+        if strange:
+            more = f" and {len(strange) - 3} more" if len(strange) > 3 else ""
+            named = ", ".join(plain(text) for text in strange[:3])
+            warnings.append(f"Attributes that 3MF doesn't know were passed over: {named}{more}.")
+        return warnings

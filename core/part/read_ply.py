@@ -131,6 +131,13 @@ def _list_of(face: _Element) -> int:
     return which
 
 
+def _wanted(element: _Element) -> list[int]:
+    """The properties of an element that a mesh is made of."""
+    if element.name == "vertex":
+        return _axes(element)
+    return [_list_of(element)] if element.name == "face" else []
+
+
 def _short(element: _Element) -> Refusal:
     return Refusal(
         f"The PLY header declares {element.count:,} rows of {show_word(element.name.encode('latin-1', 'replace'))}, "
@@ -162,19 +169,19 @@ def _binary_body(body: bytes, elements: list[_Element], order: str) -> tuple[Flo
             raise _short(element)
         if element.count > _MOST_ROWS:
             raise _too_many(element)
-        where, end = element_rows_binary(raw, at, element.count, kinds, order)
+        wanted = _wanted(element)
+        where, end = element_rows_binary(raw, at, element.count, kinds, order, wanted)
         if end < 0:
             raise _short(element)
         if element.name == "vertex":
             columns = []
-            for i in _axes(element):
+            for column, i in enumerate(wanted):
                 code, size = TYPES[element.properties[i].kind]
-                cells = raw[where[:, i, None] + np.arange(size)]
+                cells = raw[where[:, column, None] + np.arange(size)]
                 columns.append(np.ascontiguousarray(cells).view(f"{order}{code}{size}").ravel().astype(np.float64))
             points = np.stack(columns, axis=1)
         elif element.name == "face":
-            i = _list_of(element)
-            corners, start = lists_binary(raw, where[:, i], kinds[i], order)
+            corners, start = lists_binary(raw, where[:, 0], kinds[wanted[0]], order)
         at = end
     if body[at:].strip(b"\0\r\n \t"):
         raise _spare()
@@ -194,14 +201,15 @@ def _text_body(body: bytes, elements: list[_Element], order: str) -> tuple[Float
             raise _short(element)
         if element.count > _MOST_ROWS:
             raise _too_many(element)
-        where, end = element_rows_text(text, first, last, at, element.count, lists)
+        wanted = _wanted(element)
+        where, end = element_rows_text(text, first, last, at, element.count, lists, wanted)
         if end < 0:
             raise _short(element)
         if element.name == "vertex":
-            words = where[:, _axes(element)].ravel()
+            words = where.ravel()
             points = read_numbers(text, first[words], last[words], "coordinate").reshape(-1, 3)
         elif element.name == "face":
-            words, start = lists_text(text, first, last, where[:, _list_of(element)])
+            words, start = lists_text(text, first, last, where[:, 0])
             number = read_numbers(text, first[words], last[words], "vertex number")
             corners = number.astype(np.int64)
             if (corners != number).any():

@@ -20,14 +20,21 @@ LEAF = 4
 """Triangles in a leaf of the search tree."""
 _SHARES = 32
 _KEPT = 64
+_MOST_STEPS = 50_000_000
+_MOST_FOUND = 100_000
+"""Of one share: a search that takes more steps, or finds more, stops; some seconds in all for a hopeless tangle."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Crossings:
-    """count: pairs of triangles that cross. pairs: (n, 2) int32 some of them, lower number first, sorted."""
+    """count: pairs of triangles that cross. pairs: (n, 2) int32 some of them, lower number first, sorted.
+
+    complete: False when the search was given up because too many triangles lie over each other.
+    """
 
     count: int
     pairs: IntArray
+    complete: bool = True
 
 
 @kernel
@@ -116,8 +123,8 @@ def _apart(a: FloatArray, i: int, b: FloatArray, j: int) -> bool:
 def _search_share(
     points: FloatArray, corners: IntArray, box: FloatArray, triangle_box: FloatArray, root: int, tolerance: float,
     pairs: IntArray,
-) -> int:  # fmt: skip
-    """Search the triangles below one node against each other and all later ones; returns the count and some pairs.
+) -> tuple[int, bool]:  # fmt: skip
+    """Search the triangles below one node against each other and all later ones: the count, and whether all were seen.
 
     Goes down the tree in pairs of nodes of one level whose boxes meet. Needs no interpreter lock, so several shares
     run at once.
@@ -132,9 +139,10 @@ def _search_share(
         stack[top] = root, node
         top += 1
     p, q, scratch = np.empty((3, 3)), np.empty((3, 3)), np.empty((6, 3))
-    count = 0
-    while top > 0:
+    count, steps = 0, 0
+    while top > 0 and steps < _MOST_STEPS and count < _MOST_FOUND:
         top -= 1
+        steps += 1
         a, b = stack[top]
         if a != b and _apart(box, a, box, b):
             continue
@@ -147,6 +155,7 @@ def _search_share(
         for f in range((a - n_leaves) * LEAF, min((a - n_leaves + 1) * LEAF, len(corners))):
             begin = f + 1 if a == b else (b - n_leaves) * LEAF
             for g in range(begin, min((b - n_leaves + 1) * LEAF, len(corners))):
+                steps += 1
                 if _apart(triangle_box, f, triangle_box, g) or _share_a_corner(corners, f, g):
                     continue
                 for i in range(3):
@@ -158,7 +167,7 @@ def _search_share(
                         pairs[count, 0] = f
                         pairs[count, 1] = g
                     count += 1
-    return count
+    return count, top == 0
 
 
 def find_crossings(vertices: FloatArray, triangles: IntArray) -> Crossings:
@@ -188,10 +197,14 @@ def find_crossings(vertices: FloatArray, triangles: IntArray) -> Crossings:
             pool.submit(_search_share, points, corners, box, triangle_box, root, tolerance, row)
             for root, row in zip(roots, rows, strict=True)
         ]
-        count = sum(int(share.result()) for share in shares)
+        results = [share.result() for share in shares]
     found = rows.reshape(-1, 2)
     pairs = np.sort(order[found[found[:, 0] >= 0]].astype(np.int32), axis=1)
-    return Crossings(count=count, pairs=pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))])
+    return Crossings(
+        count=sum(int(count) for count, _ in results),
+        pairs=pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))],
+        complete=all(whole for _, whole in results),
+    )
 
 
 def count_self_crossings(vertices: FloatArray, triangles: IntArray) -> int:
@@ -203,16 +216,17 @@ def crossings_in_words(found: Crossings, vertices: FloatArray, triangles: IntArr
     """One problem sentence: whether bodies cross each other or the surface itself, and where."""
     x, y, z = (float(v) + 0.0 for v in vertices[triangles[found.pairs[0, 0]]].mean(axis=0))
     where = f"near ({x:.3g}, {y:.3g}, {z:.3g}) mm"
+    count = f"{found.count:,}" if found.complete else f"over {found.count:,}"
     shell = number_shells(triangles, edge_mates(triangles, len(vertices))[0])
     sides = shell[found.pairs]
     between = sides[sides[:, 0] != sides[:, 1]]
     if len(between):
         bodies = len(np.unique(between))
         return (
-            f"{bodies} bodies cross each other, {found.count:,} pairs of triangles, {where}. "
+            f"{bodies} bodies cross each other, {count} pairs of triangles, {where}. "
             "Unite them in the CAD program; until then no sink can be built on the part."
         )
     return (
-        f"The surface crosses itself at {found.count:,} pairs of triangles, {where}. "
+        f"The surface crosses itself at {count} pairs of triangles, {where}. "
         "Repair it in the CAD program; until then no sink can be built on the part."
     )

@@ -13,7 +13,7 @@ from core.part.read_step import NEEDS_PACKAGE, read_step
 from core.refusal import Refusal
 
 LONGEST_S = 600
-MOST_MEMORY_BYTES = 16 << 30
+MOST_MEMORY_BYTES = 4 << 30
 _ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -63,7 +63,7 @@ def read_step_in_child(data: bytes) -> RawMesh:
 
 
 def _limit_memory() -> None:
-    """Let the system refuse memory beyond the limit, where it can (not on Windows)."""
+    """Let the system refuse memory and time beyond the limits, also when nobody waits any more (not on Windows)."""
     try:
         import resource
     except ImportError:
@@ -71,6 +71,10 @@ def _limit_memory() -> None:
     _, hard = resource.getrlimit(resource.RLIMIT_AS)
     limit = MOST_MEMORY_BYTES if hard == resource.RLIM_INFINITY else min(MOST_MEMORY_BYTES, hard)
     resource.setrlimit(resource.RLIMIT_AS, (limit, hard))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    soft, hard = resource.getrlimit(resource.RLIMIT_CPU)
+    if soft == resource.RLIM_INFINITY:
+        resource.setrlimit(resource.RLIMIT_CPU, (2 * LONGEST_S, hard))
 
 
 def _main(folder: Path) -> None:

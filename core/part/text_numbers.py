@@ -14,17 +14,39 @@ _USUAL_LENGTH = 32
 _POWERS = 10.0 ** np.arange(23)
 
 
-@kernel
+MOST_WORDS = 160_000_000
+"""Above this the words' places alone need 2.5 GB; some 7 million triangles as text."""
+
+
 def find_words(text: IntArray) -> tuple[IntArray, IntArray]:
-    """Starts and ends of the words between blanks, tabs and line ends; text is (n,) uint8."""
-    n = len(text)
+    """Starts and ends of the words between blanks, tabs and line ends; text is (n,) uint8.
+
+    Raises Refusal when there are more than MOST_WORDS.
+    """
+    count = _count_words(text)
+    if count > MOST_WORDS:
+        raise Refusal(
+            f"The text of the file has {count:,} words, more than can be worked on. Export it coarser or as binary."
+        )
+    return _find_words(text, count)
+
+
+@kernel
+def _count_words(text: IntArray) -> int:
     count = 0
     inside = False
-    for i in range(n):
+    for i in range(len(text)):
         blank = text[i] == 32 or (9 <= text[i] <= 13)
         if not blank and not inside:
             count += 1
         inside = not blank
+    return count
+
+
+@kernel
+def _find_words(text: IntArray, count: int) -> tuple[IntArray, IntArray]:
+    n = len(text)
+    inside = False
     start = np.empty(count, np.int64)
     end = np.empty(count, np.int64)
     k = -1
@@ -128,10 +150,10 @@ def _round_with_care(text: IntArray, start: IntArray, end: IntArray) -> FloatArr
     return value
 
 
-def read_numbers(text: IntArray, start: IntArray, end: IntArray, what: str) -> FloatArray:
+def read_numbers(text: IntArray, start: IntArray, end: IntArray, what: str, place: str = "") -> FloatArray:
     """(n,) float64 numbers of the words text[start:end]; Refusal naming the line of the first that is none.
 
-    what: said in the refusal, for example "coordinate".
+    what: said in the refusal, for example "coordinate". place: said there instead of the line.
     """
     value: FloatArray
     value, state = _read_all(text, start, end, _POWERS)
@@ -142,8 +164,8 @@ def read_numbers(text: IntArray, start: IntArray, end: IntArray, what: str) -> F
     if len(wrong):
         at, stop = int(start[wrong[0]]), int(end[wrong[0]])
         raise Refusal(
-            f"Line {line_number(text, at)} has {show_word(text[at:stop].tobytes())} where a finite {what} is needed. "
-            "Export the part again."
+            f"{place or f'Line {line_number(text, at)}'} has {show_word(text[at:stop].tobytes())} where a finite "
+            f"{what} is needed. Export the part again."
         )
     return value
 

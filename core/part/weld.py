@@ -5,6 +5,9 @@ import numpy as np
 from core.compiled import kernel
 from core.units import FloatArray, IntArray
 
+MOST_TWINS = 5_000_000
+"""Pairs of open points within a hair; more are no crack but a heap, and finding them would fill the memory."""
+
 
 @kernel
 def _number_points(bits: IntArray) -> tuple[IntArray, IntArray]:
@@ -70,18 +73,21 @@ def drop_unused(points: FloatArray, triangles: IntArray) -> tuple[FloatArray, In
 def near_twins(points: FloatArray, candidates: IntArray, tolerance: float) -> IntArray:
     """(n_points,) the point each point should become: the lowest candidate within the tolerance, else itself.
 
-    Twins chain: if a is near b and b near c, all become the lowest of them.
+    Twins chain: if a is near b and b near c, all become the lowest of them. Where more than MOST_TWINS pairs lie
+    that near, which no crack does, every point stays itself.
     """
-    from scipy.spatial import cKDTree  # a quarter of a second to load, and a closed mesh never asks
+    from scipy.sparse import coo_array  # a quarter of a second to load, and a closed mesh never asks
+    from scipy.sparse.csgraph import connected_components
+    from scipy.spatial import cKDTree
 
     target = np.arange(len(points), dtype=np.int32)
-    pairs = cKDTree(points[candidates]).query_pairs(tolerance, output_type="ndarray")
-    for a, b in np.sort(candidates[pairs], axis=1):
-        while target[a] != a:
-            a = target[a]
-        while target[b] != b:
-            b = target[b]
-        target[max(a, b)] = min(a, b)
-    while not np.array_equal(target, target[target]):
-        target = target[target]
+    candidates = np.sort(candidates)
+    tree = cKDTree(points[candidates])
+    n = len(candidates)
+    if tree.count_neighbors(tree, tolerance) > 2 * MOST_TWINS + n:
+        return target
+    a, b = tree.query_pairs(tolerance, output_type="ndarray").T
+    _, group = connected_components(coo_array((np.ones(len(a), np.int8), (a, b)), shape=(n, n)), directed=False)
+    _, first = np.unique(group, return_index=True)
+    target[candidates] = candidates[first[group]]
     return target
