@@ -130,7 +130,9 @@ def _file_and_edit(bench: "Workbench") -> tuple[Command, ...]:
         Command(name="pick_rule", text=tr("Pick by rule…"), run=open_rule, keys="Ctrl+R"),
         Command(name="copy_settings", text=tr("Copy settings of the sink"), run=settings.copy, keys="Ctrl+Shift+C"),
         Command(
-            name="paste_settings", text=tr("Paste settings to the chosen sinks"), run=settings.paste,
+            name="paste_settings",
+            text=tr("Paste settings to the chosen sinks"),
+            run=settings.paste,
             keys="Ctrl+Shift+V",
         ),
         Command(name="give_to_all", text=tr("Give settings of the sink to all"), run=settings.give_to_all),

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDockWidget, QScrollArea, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDockWidget, QMainWindow, QScrollArea, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
 from app.panels.keys_panel import KeysPanel
 from app.panels.limits_panel import LimitsPanel
@@ -43,23 +43,27 @@ def make_docks(bench: "Workbench") -> dict[str, QDockWidget]:
     column.addWidget(bench.tree, 1)
     column.addWidget(bench.pick_rule)
     docks: dict[str, QDockWidget] = {}
-    for name, title, widget, side in (
-        ("job", bench.tr("Job"), job, Qt.DockWidgetArea.LeftDockWidgetArea),
-        ("inspector", bench.tr("Inspector"), bench.pages, Qt.DockWidgetArea.RightDockWidgetArea),
-        ("limits", bench.tr("About the limits"), bench.limits, Qt.DockWidgetArea.LeftDockWidgetArea),
-        ("keys", bench.tr("Keys and mouse"), bench.keys, Qt.DockWidgetArea.LeftDockWidgetArea),
+    for name, title, widget in (
+        ("job", bench.tr("Job"), job),
+        ("inspector", bench.tr("Inspector"), bench.pages),
+        ("limits", bench.tr("About the limits"), bench.limits),
+        ("keys", bench.tr("Keys and mouse"), bench.keys),
     ):
         dock = QDockWidget(title, bench.window)
         dock.setObjectName(f"dock_{name}")
         dock.setWidget(widget)
-        bench.window.addDockWidget(side, dock)
         docks[name] = dock
-    for name in HELP:
-        docks[name].hide()
-    widen(bench, docks)
+    place_docks(bench.window, docks)
     return docks
 
 
-def widen(bench: "Workbench", docks: dict[str, QDockWidget]) -> None:
-    """Give tree and inspector their first widths."""
-    bench.window.resizeDocks([docks["job"], docks["inspector"]], [TREE_PX, INSPECTOR_PX], Qt.Orientation.Horizontal)
+def place_docks(window: QMainWindow, docks: dict[str, QDockWidget]) -> None:
+    """Put every dock at its first place with its first width; the pages of help are closed."""
+    for name, dock in docks.items():
+        dock.setFloating(False)
+        right = name == "inspector"
+        window.addDockWidget(
+            Qt.DockWidgetArea.RightDockWidgetArea if right else Qt.DockWidgetArea.LeftDockWidgetArea, dock
+        )
+        dock.setVisible(name not in HELP)
+    window.resizeDocks([docks["job"], docks["inspector"]], [TREE_PX, INSPECTOR_PX], Qt.Orientation.Horizontal)

@@ -51,6 +51,9 @@ class MessageBar(QFrame):
         self._close = QToolButton(self)
         self._close.setAutoRaise(True)
         self._close.setToolTip(self.tr("Close this message"))
+        self._close.setAccessibleName(self.tr("Close this message"))
+        self._details.setAccessibleName(self.tr("Details"))
+        self._do.setAccessibleName(self.tr("Do what the message offers"))
         self._close.clicked.connect(self.hide)
         grid = QGridLayout(self)
         grid.setContentsMargins(8, 5, 6, 5)
@@ -68,6 +71,7 @@ class MessageBar(QFrame):
         self._timer.stop()
         self._action = action
         self._do.setText(button)
+        self._do.setAccessibleName(button)
         self._do.show()
 
     def _act(self) -> None:

@@ -32,7 +32,7 @@ class Remedies(QObject):
             what = self.tr("Choose a block")
         elif key == "gap.gap_mm":
             what = self.tr("Set the gap to {0}").format(gap_words(float(str(value)), self._gap_unit()))
-        elif key == "sink.fin_thickness_mm":
+        elif key in ("sink.fin_thickness_mm", "sink.edge_width_mm"):
             what = self.tr("Make the walls {0} mm thick").format(f"{value:g}")
         elif key == "sink.margin_mm":
             what = self.tr("Set the margin to {0} mm").format(f"{value:g}")

@@ -16,7 +16,7 @@ from app.autosave import Autosave, autosave_folder
 from app.background import Background
 from app.colour_commands import make_colours, show_colour_commands
 from app.command_list import make_commands
-from app.docks import make_docks, make_pages, widen
+from app.docks import make_docks, make_pages, place_docks
 from app.file_commands import FileCommands
 from app.heat_commands import show_heat_commands
 from app.heat_follower import HeatFollower
@@ -74,7 +74,6 @@ class Workbench(QObject):
         self._wire()
         follow_view_tools(self)
         layout = self.settings.layout()
-        self._first_layout = window.saveState()
         if layout is not None:
             window.restoreState(layout[1])
             # Once more when all have their sizes, else the docks share the room evenly.
@@ -274,8 +273,7 @@ class Workbench(QObject):
 
     def reset_layout(self) -> None:
         """Put panels back where they were at the first start."""
-        self.window.restoreState(self._first_layout)
-        widen(self, self.docks)
+        place_docks(self.window, self.docks)
 
     def may_discard(self) -> bool:
         """Asked before the window closes."""

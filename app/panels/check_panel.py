@@ -1,5 +1,7 @@
 """Fourth page of the inspector: findings with remedy, what was measured on each sink, and the export."""
 
+from itertools import pairwise
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -101,6 +103,7 @@ class CheckPanel(QWidget):
             for finding in findings:
                 self._add(finding)
             self.measured.setText("\n".join(_measured(sink, self) for sink in result.sinks) or "–")
+        self._order_keys()
         self.list.setEnabled(current)
         self.measured.setEnabled(current)
         refusal = self.export_refusal()
@@ -119,6 +122,13 @@ class CheckPanel(QWidget):
             buttons = FindingButtons(finding, self._remedies.words, LEFT, PAD)
             buttons.wanted.connect(self._remedies.take)
             self.list.setItemWidget(item, buttons)
+
+    def _order_keys(self) -> None:
+        """The tab key goes from the list to the buttons in it, then on."""
+        rows = (self.list.itemWidget(self.list.item(i)) for i in range(self.list.count()))
+        buttons = [button for row in rows if isinstance(row, FindingButtons) for button in row.buttons]
+        for before, after in pairwise((self.list, *buttons, self.closer)):
+            QWidget.setTabOrder(before, after)
 
     def _go(self, item: QListWidgetItem) -> None:
         self.finding_wanted.emit(item.data(Qt.ItemDataRole.UserRole))

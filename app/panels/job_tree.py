@@ -53,6 +53,7 @@ class JobTree(QTreeWidget):
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setTextElideMode(Qt.TextElideMode.ElideRight)
         header = self.header()
+        header.setAccessibleName(self.tr("Columns of the job"))
         header.setStretchLastSection(False)
         header.setMinimumSectionSize(36)
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)

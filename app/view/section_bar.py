@@ -64,6 +64,7 @@ class SectionBar(QFrame):
         self._close.setAutoRaise(True)
         self._close.setIcon(icon("close"))
         self._close.setToolTip(self.tr("End the section and show the whole part (Esc)"))
+        self._close.setAccessibleName(self.tr("End the section"))
         self._close.clicked.connect(self.end)
         row = QHBoxLayout(self)
         row.setContentsMargins(6, 3, 4, 3)

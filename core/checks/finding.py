@@ -45,15 +45,20 @@ def block_instead(kind: str, patches: tuple[int, ...]) -> tuple[Change, ...]:
 
 
 def thicker_walls(choice: SinkChoice, least_mm: float, patches: tuple[int, ...]) -> tuple[Change, ...]:
-    """The change to walls of a thickness, rounded up to 0.1 mm, with as much room between them as before."""
+    """The change to walls of a thickness, rounded up to 0.1 mm, with as much room between them as before.
+
+    Empty where such walls can't be had.
+    """
     thickness_mm = round(math.ceil(10 * least_mm - 1e-6) / 10, 1)
-    room_mm = choice.fin_pitch_mm - choice.fin_thickness_mm
-    values = (("sink.fin_thickness_mm", thickness_mm), ("sink.fin_pitch_mm", round(thickness_mm + room_mm, 3)))
+    pitch_mm = round(choice.fin_pitch_mm - choice.fin_thickness_mm + thickness_mm, 3)
+    wanted = {"fin_thickness_mm": thickness_mm, "fin_pitch_mm": pitch_mm}
+    if choice.kind == "edge":
+        wanted = {"edge_width_mm": thickness_mm}
     try:
-        replace(choice, fin_thickness_mm=thickness_mm, fin_pitch_mm=thickness_mm + room_mm)
+        replace(choice, **wanted)
     except Refusal:
         return ()
-    return (Change(values=values, patches=patches),) if choice.kind in ("fins", "plate") else ()
+    return (Change(values=tuple((f"sink.{key}", value) for key, value in wanted.items()), patches=patches),)
 
 
 def forbids_export(findings: tuple[Finding, ...]) -> bool:

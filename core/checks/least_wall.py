@@ -58,6 +58,11 @@ class _Slice:
         return _joined(self.layers, layer) if layer < len(self.layers) else shapely.Polygon()
 
 
+def _set_thin(sink: Sink, least_mm: float) -> bool:
+    """The walls were asked to be that thin, rather than cut thin by the part beside them."""
+    return sink.choice.kind in ("fins", "plate") and sink.choice.fin_thickness_mm < least_mm
+
+
 def check_least_wall(sink: Sink, least_mm: float = LEAST_WALL_MM) -> Finding:
     """Walls against the least width that can be built.
 
@@ -78,7 +83,7 @@ def check_least_wall(sink: Sink, least_mm: float = LEAST_WALL_MM) -> Finding:
         text=f"{sink.name} has a wall of {thin.width_mm:.2f} mm; below {least_mm:g} mm it may come out ragged{what}.",
         remedy=f"Make walls and neck at least {least_mm:g} mm thick, choose a wider pitch, or a block.",
         changes=(
-            *(thicker_walls(sink.choice, least_mm, sink.patches) if sink.choice.fin_thickness_mm < least_mm else ()),
+            *(thicker_walls(sink.choice, least_mm, sink.patches) if _set_thin(sink, least_mm) else ()),
             *block_instead(sink.kind, sink.patches),
         ),
         at_mm=thin.at_mm,

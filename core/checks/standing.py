@@ -40,7 +40,8 @@ def check_slender(sink: Sink) -> Finding:
     choice = sink.choice
     height = float(sink.vertices_mm[:, 2].max())
     walls = choice.kind != "block" and height > choice.fin_pitch_mm
-    width = choice.fin_thickness_mm if walls else float(min(np.ptp(sink.vertices_mm[:, :2], axis=0)))
+    wall_mm = choice.edge_width_mm if choice.kind == "edge" else choice.fin_thickness_mm
+    width = wall_mm if walls else float(min(np.ptp(sink.vertices_mm[:, :2], axis=0)))
     ratio = height / width
     if ratio <= SLENDER:
         text = f"{sink.name} is {ratio:.1f} times as high as thick."

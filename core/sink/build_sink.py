@@ -227,4 +227,5 @@ def _measured(
         watertight=closed(triangles),
         on_plate=abs(float(vertices[:, 2].min())) < 1e-6,
         pieces=len(to_manifold(vertices, triangles).decompose()),
+        choice=place.choice,
     )

@@ -59,6 +59,15 @@ def test_the_walls_offered_are_thick_enough_and_keep_the_room_between_them() -> 
     assert dict(found.changes[1].values) == {"sink.kind": "block"}
 
 
+def test_a_slim_wall_is_judged_and_widened_by_its_own_width() -> None:
+    """By hand: 33 mm / 2.0 mm is 16.5, too slender; 33 / 15 is 2.2 mm."""
+    wall = _walls(33.0, SinkChoice(kind="edge"))
+    found = check_slender(wall)
+    assert found.level == "note" and " times as high" in found.text
+    assert offered(found) == {"sink.edge_width_mm": 2.2}
+    assert check_slender(replace(wall, choice=SinkChoice(kind="edge", edge_width_mm=2.2))).level == "ok"
+
+
 def test_a_block_is_not_told_to_become_a_block() -> None:
     tall = replace(sink_of(block(10, 10, 200)), choice=SinkChoice(kind="block"), kind="block")
     found = check_slender(tall)
