@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QDockWidget, QMainWindow, QScrollArea, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
 from app.panels.keys_panel import KeysPanel
@@ -53,17 +53,25 @@ def make_docks(bench: "Workbench") -> dict[str, QDockWidget]:
         dock.setObjectName(f"dock_{name}")
         dock.setWidget(widget)
         docks[name] = dock
-    place_docks(bench.window, docks)
+        bench.window.addDockWidget(_side(name), dock)
+    for name in HELP:
+        docks[name].hide()
+    _widen(bench.window, docks)
     return docks
 
 
 def place_docks(window: QMainWindow, docks: dict[str, QDockWidget]) -> None:
-    """Put every dock at its first place with its first width; the pages of help are closed."""
+    """Put every dock back to its first place with its first width; the pages of help are closed."""
     for name, dock in docks.items():
         dock.setFloating(False)
-        right = name == "inspector"
-        window.addDockWidget(
-            Qt.DockWidgetArea.RightDockWidgetArea if right else Qt.DockWidgetArea.LeftDockWidgetArea, dock
-        )
+        window.addDockWidget(_side(name), dock)
         dock.setVisible(name not in HELP)
+    QTimer.singleShot(0, window, lambda: _widen(window, docks))  # when all have their places
+
+
+def _side(name: str) -> Qt.DockWidgetArea:
+    return Qt.DockWidgetArea.RightDockWidgetArea if name == "inspector" else Qt.DockWidgetArea.LeftDockWidgetArea
+
+
+def _widen(window: QMainWindow, docks: dict[str, QDockWidget]) -> None:
     window.resizeDocks([docks["job"], docks["inspector"]], [TREE_PX, INSPECTOR_PX], Qt.Orientation.Horizontal)
