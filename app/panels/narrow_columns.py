@@ -11,6 +11,8 @@ class NarrowColumns(QObject):
         """text: what the first column must have room for; keep: columns that are never hidden."""
         super().__init__(tree)
         self._tree, self._text, self._keep = tree, text, keep
+        self._widths: dict[int, int] = {}
+        """What each column needs; a hidden one keeps what it needed last, as Qt says 0 of it."""
         tree.viewport().installEventFilter(self)
 
     def fit(self) -> None:
@@ -18,8 +20,12 @@ class NarrowColumns(QObject):
         tree = self._tree
         room = tree.viewport().width() - tree.fontMetrics().horizontalAdvance(self._text) - 2 * tree.indentation()
         for column in range(1, tree.columnCount()):
-            room -= max(tree.sizeHintForColumn(column), tree.header().sectionSizeHint(column))
-            tree.setColumnHidden(column, room < 0 and column >= self._keep)
+            if not tree.isColumnHidden(column):
+                self._widths[column] = max(tree.sizeHintForColumn(column), tree.header().sectionSizeHint(column))
+            room -= self._widths.get(column, 0)
+            hide = room < 0 and column >= self._keep
+            if hide != tree.isColumnHidden(column):
+                tree.setColumnHidden(column, hide)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.Resize:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PySide6.QtCore import Qt
 
 from tests.window.reading import cut_off, faults_of_all_pages, nameless
 
@@ -34,6 +35,24 @@ def test_all_pages_are_readable_at_1280_by_720(hand: Any) -> None:
     hand.bench.session.picker.pick_all()
     hand.wait_for_sinks()
     assert faults_of_all_pages(hand.bench) == []
+
+
+def test_columns_give_way_from_the_right_and_come_back(hand: Any, qtbot: Any) -> None:
+    """The name of a patch can always be read; nothing flickers once the tree has its size."""
+    bench, tree = hand.bench, hand.bench.tree
+    name = tree.fontMetrics().horizontalAdvance("Patch 888")
+
+    def hidden() -> list[bool]:
+        return [tree.isColumnHidden(column) for column in range(5)]
+
+    for width, hides in ((420, [False] * 5), (215, [False, False, False, True, True]), (420, [False] * 5)):
+        bench.window.resizeDocks([bench.docks["job"]], [width], Qt.Orientation.Horizontal)
+        qtbot.waitUntil(lambda hides=hides: hidden() == hides)
+        fits: list[int] = []
+        tree.header().sectionResized.connect(lambda *_, fits=fits: fits.append(1))
+        qtbot.wait(100)
+        assert fits == [] and hidden() == hides
+        assert tree.columnWidth(0) >= name
 
 
 @pytest.mark.slow
