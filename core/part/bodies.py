@@ -86,11 +86,17 @@ def _volumes(points: FloatArray, triangles: IntArray, shell: IntArray, flip: Boo
 
 @kernel
 def _shells_above(
-    points: FloatArray, triangles: IntArray, shell: IntArray, use: BoolArray, at: FloatArray, of: IntArray
+    points: FloatArray,
+    triangles: IntArray,
+    shell: IntArray,
+    use: BoolArray,
+    box: FloatArray,
+    at: FloatArray,
+    of: IntArray,
 ) -> tuple[IntArray, bool]:
     """How often a ray upward from each query point cuts other usable shells; `at` is (n, 3), sorted by x.
 
-    Also whether all were asked before _MOST_RAY_STEPS.
+    of: (n,) the shell a point is on; only shells whose box, (n_shells, 6), holds that one's box are cut. Also whether all were asked before _MOST_RAY_STEPS.
     """
     hits = np.zeros(len(at), np.int32)
     steps = 0
@@ -119,8 +125,29 @@ def _shells_above(
                 continue
             z = (u * c[2] + v * a[2] + w * b[2]) / (u + v + w)
             if z > pz:
-                hits[q] += 1
+                t = of[q]
+                for axis in range(3):
+                    if box[s, axis] > box[t, axis] or box[s, 3 + axis] < box[t, 3 + axis]:
+                        break
+                else:
+                    hits[q] += 1
     return hits, True
+
+
+@kernel
+def _shell_boxes(points: FloatArray, triangles: IntArray, shell: IntArray, count: int) -> FloatArray:
+    """(n_shells, 6) low and high corners of every shell's box."""
+    box = np.empty((count, 6))
+    box[:, :3] = np.inf
+    box[:, 3:] = -np.inf
+    for f in range(len(triangles)):
+        row = box[shell[f]]
+        for i in range(3):
+            for axis in range(3):
+                value = points[triangles[f, i], axis]
+                row[axis] = min(row[axis], value)
+                row[3 + axis] = max(row[3 + axis], value)
+    return box
 
 
 def _depth_is_odd(points: FloatArray, triangles: IntArray, shell: IntArray, closed: BoolArray) -> BoolArray:
@@ -141,7 +168,13 @@ def _depth_is_odd(points: FloatArray, triangles: IntArray, shell: IntArray, clos
     order = np.argsort(at[:, 0], kind="stable")
     hits = np.empty(len(at), dtype=np.int32)
     hits[order], all_asked = _shells_above(
-        points, triangles, shell, closed, np.ascontiguousarray(at[order]), shell[faces][order].astype(np.int32)
+        points,
+        triangles,
+        shell,
+        closed,
+        _shell_boxes(points, triangles, shell, count),
+        np.ascontiguousarray(at[order]),
+        shell[faces][order].astype(np.int32),
     )
     if not all_asked:
         raise Refusal(

@@ -29,6 +29,8 @@ def read_3mf(data: bytes) -> RawMesh:
     build = _Build(package, root)
     main = build.parser(root)
     for item in main.items:
+        build.check(item)
+    for item in main.items:
         build.item(item)
     return build.merged(_UNITS[main.unit])
 
@@ -99,8 +101,8 @@ class _Build:
         thing, where = self.thing(placing, path)
         return where.casefold(), placing.number, where, thing
 
-    def item(self, item: Placing) -> None:
-        """Place one item of the build, after looking what that would cost."""
+    def check(self, item: Placing) -> None:
+        """Refuse an item that can't be built, or that would be too much with those before; nothing is placed yet."""
         triangles, objects, deepest = self.cost(item, self.root)
         self.n_triangles += triangles
         self.n_objects += objects
@@ -110,6 +112,9 @@ class _Build:
             check_triangle_count(self.n_triangles)
         if self.thing(item, self.root)[0].kind == "other":
             raise breaks("its build refers to an object of type other")
+
+    def item(self, item: Placing) -> None:
+        """Place one item of the build."""
         before = len(self.placed)
         self._add(item, self.root, np.eye(4, 3))
         self.n_items += len(self.placed) > before

@@ -6,9 +6,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from core.part.package_3mf import Parser
-from core.part.raw_mesh import MOST_TRIANGLES, check_triangle_count
 from core.part.read_3mf_materials import Resources
-from core.part.read_3mf_rows import scan_rows
+from core.part.read_3mf_rows import Numbers, scan_rows
 from core.part.read_3mf_rules import (
     BEAMS,
     CORE,
@@ -24,7 +23,6 @@ from core.part.read_3mf_rules import (
     local,
     plain,
 )
-from core.part.text_numbers import find_words, read_numbers
 from core.refusal import Refusal
 from core.units import FloatArray, IntArray
 
@@ -38,7 +36,6 @@ _PATH = f"{PRODUCTION} path"
 _PLAIN_ROWS = {b"<vertices>": b"vertices", b"<triangles>": b"triangles"}
 _TAIL = 16
 _LONGEST_ROW = 65536
-_FLUSH = 200_000
 _MOST_OTHER_ELEMENTS = 4_000_000
 _DEEPEST_XML = 64
 
@@ -64,51 +61,6 @@ class Thing:
     is_mesh: bool = False
 
 
-class _Numbers:
-    """Numbers gathered in file order, some read from text at once, some one attribute at a time."""
-
-    def __init__(self, what: str, whole: bool) -> None:
-        self.what, self.whole = what, whole
-        self.words: list[str] = []
-        self.blocks: list[FloatArray] = []
-        self.count = 0
-
-    def add_words(self, words: list[str]) -> None:
-        self.words += words
-        if len(self.words) >= _FLUSH:
-            self.flush()
-
-    def flush(self) -> None:
-        if self.words:
-            if not all(map(str.strip, self.words)):
-                raise breaks(f"an empty {self.what}")
-            text = np.frombuffer("\n".join(self.words).encode(), dtype=np.uint8)
-            start, end = find_words(text)
-            if len(start) != len(self.words):
-                raise breaks(f"a {self.what} of two words")
-            self.words = []
-            self.add_text(text, start, end)
-
-    def add_text(self, text: IntArray, start: IntArray, end: IntArray) -> None:
-        self.flush()
-        values = read_numbers(text, start.ravel(), end.ravel(), self.what, "The 3MF model").reshape(-1, 3)
-        if self.whole and not (np.floor(values) == values).all():
-            raise breaks(f"a {self.what} that isn't whole")
-        self.blocks.append(values.astype(np.int64) if self.whole and np.abs(values).max(initial=0) < 2**31 else values)
-        self.count += len(values)
-        if self.count > 3 * MOST_TRIANGLES or (self.whole and self.count > MOST_TRIANGLES):
-            check_triangle_count(self.count)
-
-    def all(self) -> FloatArray:
-        self.flush()
-        blocks, self.blocks, self.count = self.blocks, [], 0
-        return np.concatenate([np.zeros((0, 3)), *blocks]) if not self.whole else _whole(blocks)
-
-
-def _whole(blocks: list[FloatArray]) -> FloatArray:
-    return np.concatenate([np.zeros((0, 3), np.int64), *blocks])
-
-
 class ModelParser(Parser):
     """What a model part holds: things by number, items of the build, unit, and what is odd about it."""
 
@@ -131,8 +83,8 @@ class ModelParser(Parser):
         self._thing: Thing | None = None
         self._number = 0
         self._has_group = False
-        self._points = _Numbers("coordinate", whole=False)
-        self._corners = _Numbers("vertex number", whole=True)
+        self._points = Numbers("coordinate", whole=False)
+        self._corners = Numbers("vertex number", whole=True)
         self._fed = 0
         self._skipped = 0
         self._opened_at = -1

@@ -1,10 +1,14 @@
-"""Scan the plain rows of vertices and triangles in a 3MF model's text; anything unusual is left to the parser."""
+"""Gather the vertices and triangles of a 3MF model: plain rows scanned in its text, the rest as the parser gives it."""
 
 import numpy as np
 
 from core.compiled import kernel
-from core.units import IntArray
+from core.part.raw_mesh import MOST_TRIANGLES, check_triangle_count
+from core.part.read_3mf_rules import breaks
+from core.part.text_numbers import find_words, read_numbers
+from core.units import FloatArray, IntArray
 
+_FLUSH = 200_000
 LETTERS = {
     b"vertices": (b"vertex", (b"x", b"y", b"z")),
     b"triangles": (b"triangle", (b"v1", b"v2", b"v3")),
@@ -14,7 +18,7 @@ LETTERS = {
 
 @kernel
 def _scan(
-    text: IntArray, tag: IntArray, names: IntArray, name_length: int, most: int
+    text: IntArray, tag: IntArray, names: IntArray, name_length: int, whole_only: bool, most: int
 ) -> tuple[IntArray, IntArray, int, int]:
     """Starts and ends of the values in file order (not sorted by attribute), rows found, and the byte after them."""
     start = np.empty((most, 3), np.int64)
@@ -66,7 +70,7 @@ def _scan(
             i += 2
             start[row, which] = i
             # digits, signs, points and exponents only: nothing a parser would have to change
-            while i < n and (48 <= text[i] <= 57 or text[i] in (43, 45, 46, 69, 101)):
+            while i < n and (48 <= text[i] <= 57 or (not whole_only and text[i] in (43, 45, 46, 69, 101))):
                 i += 1
             if i >= n or text[i] != quote or i == start[row, which]:
                 break
@@ -89,5 +93,56 @@ def scan_rows(text: IntArray, kind: bytes) -> tuple[IntArray, IntArray, int]:
     tag, names = LETTERS[kind]
     letters = np.frombuffer(b"".join(names), dtype=np.uint8)
     most = len(text) // (len(tag) + 3 * len(names[0]) + 12) + 1
-    start, end, _, done = _scan(text, np.frombuffer(tag, dtype=np.uint8), letters, len(names[0]), most)
+    start, end, _, done = _scan(
+        text, np.frombuffer(tag, dtype=np.uint8), letters, len(names[0]), kind == b"triangles", most
+    )
     return start, end, int(done)
+
+
+class Numbers:
+    """Numbers gathered in file order, some read from text at once, some one attribute at a time."""
+
+    def __init__(self, what: str, whole: bool) -> None:
+        self.what, self.whole = what, whole
+        self.words: list[str] = []
+        self.blocks: list[FloatArray] = []
+        self.count = 0
+
+    def add_words(self, words: list[str]) -> None:
+        """Take three attributes, still text."""
+        self.words += words
+        if len(self.words) >= _FLUSH:
+            self.flush()
+
+    def flush(self) -> None:
+        """Read the attributes taken so far; Refusal when one is no single number."""
+        if self.words:
+            if not all(map(str.strip, self.words)):
+                raise breaks(f"an empty {self.what}")
+            text = np.frombuffer("\n".join(self.words).encode(), dtype=np.uint8)
+            start, end = find_words(text)
+            if len(start) != len(self.words):
+                raise breaks(f"a {self.what} of two words")
+            if self.whole and text.tobytes().translate(None, b"0123456789+ \t\n"):
+                raise breaks(f"a {self.what} that isn't written as a whole number")
+            self.words = []
+            self.add_text(text, start, end)
+
+    def add_text(self, text: IntArray, start: IntArray, end: IntArray) -> None:
+        """Take the words text[start:end], three to a row."""
+        self.flush()
+        values = read_numbers(text, start.ravel(), end.ravel(), self.what, "The 3MF model").reshape(-1, 3)
+        if self.whole and not (np.floor(values) == values).all():
+            raise breaks(f"a {self.what} that isn't whole")
+        if self.whole and np.abs(values).max(initial=0) >= 2**31:
+            raise breaks(f"a {self.what} beyond 2147483647")
+        self.blocks.append(values.astype(np.int64) if self.whole else values)
+        self.count += len(values)
+        if self.count > 3 * MOST_TRIANGLES or (self.whole and self.count > MOST_TRIANGLES):
+            check_triangle_count(self.count)
+
+    def all(self) -> FloatArray:
+        """(n, 3) all rows taken since the last call, int64 when they are whole numbers."""
+        self.flush()
+        blocks, self.blocks, self.count = self.blocks, [], 0
+        return np.concatenate([np.zeros((0, 3), np.int64 if self.whole else np.float64), *blocks])
