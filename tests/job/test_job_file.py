@@ -74,6 +74,15 @@ def test_a_job_of_schema_2_opens_with_the_distance_of_sinks_at_its_default() -> 
     assert job.plate.apart_mm == 0.2 and job.schema == Job().schema
 
 
+def test_a_job_of_schema_3_opens_with_gap_and_sink_of_a_pick() -> None:
+    """Written when schema 3 was new: a key added or renamed since needs a new schema and a way up to it."""
+    job = open_job(OLD_JOBS / "schema-3.underfin")
+    assert (job.alloy, job.units, job.max_angle_deg, job.plate.apart_mm) == ("IN718", "in", 40.0, 0.35)
+    first, second = job.picks
+    assert first.gap is not None and (first.gap.gap_mm, first.sink) == (0.42, None)
+    assert second.sink is not None and (second.gap, second.sink.kind) == (None, "plate")
+
+
 def test_an_old_job_is_saved_as_a_new_one(tmp_path: Path) -> None:
     job = open_job(OLD_JOBS / "schema-1.underfin")
     save_job(job, tmp_path / "a.underfin")
