@@ -151,14 +151,22 @@ class CameraMoves:
 
     def project_deep(self, points_mm: FloatArray) -> FloatArray:
         """(n, 3) pixels as in `project` and depth in the picture, 0 near to 1 far, of (n, 3) points; quick for many."""
-        points, matrix = np.asarray(points_mm), self._matrix().astype(points_mm.dtype)
-        seen = points @ matrix[:3, :3].T + matrix[:3, 3]
+        x, y, z = np.asarray(points_mm).T
+        rows = self._matrix().astype(points_mm.dtype)
+        # Written out, as a product of matrices wakes threads that wait for each other on a busy machine.
+        seen = np.stack([x * row[0] + y * row[1] + z * row[2] + row[3] for row in rows[:3]], axis=1)
         if not self.parallel:
-            seen /= (points @ matrix[3, :3] + matrix[3, 3])[:, None]
-        size = np.array([self.size_px[0], -self.size_px[1], 1.0], dtype=points.dtype) / 2
-        seen *= size
-        seen += np.abs(size)
+            seen /= (x * rows[3, 0] + y * rows[3, 1] + z * rows[3, 2] + rows[3, 3])[:, None]
+        half = np.array([self.size_px[0], -self.size_px[1], 1.0], dtype=seen.dtype) / 2
+        seen *= half
+        seen += np.abs(half)
         return seen
+
+    @property
+    def depth_per_mm(self) -> float:
+        """By how much the depth of `project_deep` shrinks per mm towards the eye, at the focus."""
+        ends = self.project_deep(np.array([self._focus, self._focus + self.axes()[2]]))
+        return float(ends[0, 2] - ends[1, 2])
 
     @property
     def eye_mm(self) -> FloatArray:
@@ -167,7 +175,14 @@ class CameraMoves:
 
     def ray(self, x_px: float, y_px: float) -> tuple[FloatArray, FloatArray]:
         """Start and end, both (3,), of the line of sight through a pixel, within the clipping range."""
-        x, y = 2 * x_px / self.size_px[0] - 1, 1 - 2 * y_px / self.size_px[1]
-        ends = np.array([[x, y, -1.0, 1.0], [x, y, 1.0, 1.0]]) @ np.linalg.inv(self._matrix()).T
-        ends = ends[:, :3] / ends[:, 3:]
+        (ends,) = self.rays(np.array([[x_px, y_px]]))
         return ends[0], ends[1]
+
+    def rays(self, at_px: FloatArray) -> FloatArray:
+        """(n, 2, 3) starts and ends of the lines of sight through places (n, 2) of the view."""
+        x, y = 2 * at_px[:, 0] / self.size_px[0] - 1, 1 - 2 * at_px[:, 1] / self.size_px[1]
+        one = np.ones(len(at_px))
+        ends = np.stack([np.column_stack([x, y, far * one, one]) for far in (-1.0, 1.0)], axis=1)
+        ends = ends @ np.linalg.inv(self._matrix()).T
+        seen: FloatArray = ends[..., :3] / ends[..., 3:]
+        return seen

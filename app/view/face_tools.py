@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 SHOW_MS = 25
 """While the hand moves, the faces gone over are drawn at most this often."""
+LOOKS_MOST = 1500
+"""So many doubtful faces are looked at when the hand lets go, in less than a tenth of a second; the rest is taken."""
 RADIUS_PX, LEAST_PX, MOST_PX = 16.0, 3.0, 150.0
 TAKES_OUT = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier
 
@@ -72,9 +74,7 @@ class FaceTool(Tool):
             return
         self.drag(at, keys)
         self.update_over()
-        self._over[[number for number in np.flatnonzero(self._over & self._seen.doubtful) if self._hidden(number)]] = (
-            False
-        )
+        self._drop_hidden()
         faces = self._gone_over()
         self._end_stroke()
         self.painted.emit(faces, self._add)
@@ -85,17 +85,20 @@ class FaceTool(Tool):
     def _end_stroke(self) -> None:
         self._stroke = False
         self._timer.stop()
-        self.view.scene.painted.clear()
+        self.view.scene.clear_painted()
         self.view.changed()
 
     def _gone_over(self) -> IntArray:
         extra = np.fromiter(self._extra, dtype=self._seen.faces.dtype, count=len(self._extra))
         return np.union1d(self._seen.faces[self._over], extra)
 
-    def _hidden(self, number: int) -> bool:
-        """Look whether something else lies before the centre of a doubtful face."""
-        hit, owner = self.view.face_at(QPointF(*self._seen.at_px[number].tolist()))
-        return hit is None or owner >= 0 or hit.face != self._seen.faces[number]
+    def _drop_hidden(self) -> None:
+        """Look at the doubtful faces gone over, and drop those that something else lies before."""
+        numbers = np.flatnonzero(self._over & self._seen.doubtful)[:LOOKS_MOST]
+        hits = self.view.faces_at(self._seen.at_px[numbers].astype(float))
+        for number, (hit, owner) in zip(numbers, hits, strict=True):
+            if hit is None or owner >= 0 or hit.face != self._seen.faces[number]:
+                self._over[number] = False
 
     def _later(self) -> None:
         if not self._timer.isActive():

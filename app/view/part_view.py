@@ -244,9 +244,13 @@ class PartView(LookingView):
 
     def face_at(self, at: QPointF) -> tuple[Hit | None, int]:
         """The hit under a pixel and the sink it belongs to, -1 for the part; see-through sinks are looked through."""
+        return self.faces_at(np.array([[at.x(), at.y()]]))[0]
+
+    def faces_at(self, at_px: FloatArray) -> list[tuple[Hit | None, int]]:
+        """As `face_at`, for many places (n, 2)."""
         self.set_clipping()
         shown = [thing.visible and not self.scene.sink_things.see_through for thing in self.scene.sinks]
-        return self._bodies.first_hit(*self.moves.ray(at.x(), at.y()), self.cut, shown)
+        return [self._bodies.first_hit(start, end, self.cut, shown) for start, end in self.moves.rays(at_px)]
 
     def corners_of(self, owner: int, face: int) -> FloatArray:
         """(3, 3) corners of a triangle; owner as `face_at` gives it."""

@@ -60,10 +60,8 @@ class PictureDialog(QDialog):
         self._start_with(last or PictureChoice(size_px=shown_px))
 
     def _start_with(self, choice: PictureChoice) -> None:
-        key = "{}x{}".format(*choice.size_px)
-        self.size.show_choice("shown" if choice.size_px == self._shown_px else key)
-        if self.size.currentIndex() < 0:
-            self.size.show_choice(OWN)
+        key = "shown" if choice.size_px == self._shown_px else "{}x{}".format(*choice.size_px)
+        self.size.show_choice(key if self.size.findData(key) >= 0 else OWN)
         self.width_px.show_value(choice.size_px[0])
         self.height_px.show_value(choice.size_px[1])
         self.ground.show_choice(choice.ground)

@@ -45,6 +45,7 @@ class Scene:
         self.picked = Thing(renderer, PICK, line_width=3.0, towards_eye=3.0, lit=False)
         self.painted = Thing(front, PICK, towards_eye=2.0)
         """Faces under the brush or in the loop, until the hand lets go."""
+        self.painted.set_visible(False)
         self.preview, self.rough_preview = Thing(front, SINK), Thing(front, SINK)
         self._preview_on = False
         self._rough: RoughTop | None = None
@@ -84,9 +85,9 @@ class Scene:
             self.preview,
             self.rough_preview,
             self.edges,
-            self.painted,
         ):
             thing.clear()
+        self.clear_painted()
         if part is None:
             for thing in self.plate_things:
                 thing.clear()
@@ -207,8 +208,14 @@ class Scene:
 
     def show_painted(self, corners_mm: FloatArray, *, add: bool) -> None:
         """Faces that a stroke adds or takes out, (n, 3, 3) corners."""
+        self.painted.set_visible(True)
         self.painted.set_colour(PICK if add else TAKEN_OUT)
         self.painted.show(triangle_mesh(corners_mm.reshape(-1, 3), np.arange(3 * len(corners_mm)).reshape(-1, 3)))
+
+    def clear_painted(self) -> None:
+        """The stroke ended; nothing is left in front, so that the picture can be kept again."""
+        self.painted.clear()
+        self.painted.set_visible(False)
 
     def show_sinks(self, sinks: tuple[Sink, ...]) -> None:
         """The finished sinks; they replace the preview."""
