@@ -77,10 +77,30 @@ if not numba.config.CACHE_DIR:  # type: ignore[attr-defined]
         numba.config.CACHE_DIR = str(_folder)  # type: ignore[attr-defined]
         _drop_old_caches(_folder)
 
+SPREADS = _openmp_loads()
+"""False where loops run on one core only."""
+
+
+def threads() -> int:
+    """Cores over which this thread's loops are spread."""
+    return int(numba.get_num_threads()) if SPREADS else 1
+
+
+def cores() -> int:
+    """Cores that this thread may keep busy, also where its loops can't be spread."""
+    return threads() if SPREADS else os.cpu_count() or 1
+
+
+def use_threads(n: int) -> None:
+    """Spread this thread's loops over n cores, as far as there are so many."""
+    if SPREADS:
+        numba.set_num_threads(max(1, min(n, numba.config.NUMBA_NUM_THREADS)))  # type: ignore[attr-defined]
+
+
 kernel: Callable[..., Any] = numba.njit(cache=not NO_CACHE, nogil=True)
 """Decorator for a single-threaded inner loop."""
 
-parallel_kernel: Callable[..., Any] = numba.njit(cache=not NO_CACHE, nogil=True, parallel=_openmp_loads())
+parallel_kernel: Callable[..., Any] = numba.njit(cache=not NO_CACHE, nogil=True, parallel=SPREADS)
 """Decorator for an inner loop spread over the cores with numba.prange."""
 
 
@@ -94,9 +114,9 @@ class GridLoop:
         freedom = {"reassoc", "contract", "nsz", "arcp"}
         rules: dict[str, Any] = {"cache": not NO_CACHE, "nogil": True, "error_model": "numpy", "fastmath": freedom}
         self._one = numba.njit(**rules)(loop)
-        self._all = numba.njit(parallel=_openmp_loads(), **rules)(loop)
+        self._all = numba.njit(parallel=SPREADS, **rules)(loop)
 
     def __call__(self, small: bool, *arrays: Any) -> Any:
         """Run on one thread where the grid is small, as starting threads costs more than it saves there."""
-        alone = small or numba.get_num_threads() == 1
+        alone = small or threads() == 1
         return (self._one if alone else self._all)(*arrays)

@@ -4,8 +4,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_EXCEPTION, ThreadPoolExecutor, wait
 from typing import TypeVar
 
-import numba
-
+from core.compiled import cores, use_threads
 from core.progress import GoesOn, Stopped, part_of
 
 Result = TypeVar("Result")
@@ -24,9 +23,9 @@ def side_by_side(works: Sequence[Callable[[GoesOn], Result]], goes_on: GoesOn) -
     goes_on is asked from the calling thread only. The first exception stops the others and is raised; so is Stopped.
     """
     n = len(works)
-    if numba.get_num_threads() < n:
+    each = cores() // n
+    if not each:
         return one_by_one(works, goes_on)
-    threads = numba.get_num_threads() // n
     shares, on = [0.0] * n, [True]
 
     def run(k: int) -> Result:
@@ -34,7 +33,7 @@ def side_by_side(works: Sequence[Callable[[GoesOn], Result]], goes_on: GoesOn) -
             shares[k] = share
             return on[0]
 
-        numba.set_num_threads(threads)
+        use_threads(each)
         return works[k](still_on)
 
     with ThreadPoolExecutor(n) as pool:

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
-import numba
 import numpy as np
 
 from core.checks.sink_cost import sink_cost
+from core.compiled import use_threads
 from core.export.result import JobResult
 from core.export.result_json import ESTIMATE_WORDS, number
 from core.gap.gap_choice import GapChoice
@@ -68,7 +68,7 @@ class Case:
 
 def run_case(case: Case, threads: int = 1) -> CaseValues:
     """Build, check and estimate one case; a case that can't be built says why instead. threads: for inner loops."""
-    numba.set_num_threads(max(1, min(threads, numba.config.NUMBA_NUM_THREADS)))  # type: ignore[attr-defined]
+    use_threads(threads)
     try:
         return case.plain | _run(case)
     except Refusal as reason:

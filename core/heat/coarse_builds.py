@@ -1,7 +1,7 @@
 """The build followed on coarse cells: how wide the bands are, and what the size of the cells does to the answer."""
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -19,6 +19,7 @@ from core.heat.powder_choice import PowderChoice
 from core.part.part import Part
 from core.part.patch import Patch
 from core.progress import GoesOn, part_of
+from core.side_by_side import one_by_one, side_by_side
 from core.units import FloatArray
 
 COARSE_CELLS = 40_000
@@ -56,11 +57,11 @@ class Followed:
         """The cell size, two digits, that gives about so many cells."""
         return cell_for(self.both_mm, cells, self.choice.margin_mm)
 
-    def grids(self, cell_mm: float) -> Iterator[HeatGrid]:
-        """With sinks, then without, on the same cells; one after the other, as both together may fill the memory."""
+    def grids(self, cell_mm: float) -> tuple[HeatGrid, HeatGrid]:
+        """With sinks and without, on the same cells."""
         low, shape = grid_around(self.both_mm, cell_mm, self.choice.margin_mm)
-        for corners in (self.both_mm, self.part.corners_mm):
-            yield heat_grid(corners, low, cell_mm, shape)
+        with_sinks, without = (heat_grid(c, low, cell_mm, shape) for c in (self.both_mm, self.part.corners_mm))
+        return with_sinks, without
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -90,7 +91,7 @@ def coarse_rises(followed: Followed, cell_mm: float, goes_on: GoesOn, machine: M
     """Follow the build on coarse cells, as often as the band and the error of cells of cell_mm ask for."""
     twice_mm = TWICE * cell_mm
     band_mm = max(followed.cell_for(COARSE_CELLS), twice_mm)
-    grids = tuple(followed.grids(band_mm))
+    grids = followed.grids(band_mm)
     low, nominal, high = (
         _rises(followed, grids, powder, light, PROCESSOR, part_of(goes_on, 0.2 * c, 0.2 * (c + 1)))
         for c, (powder, light) in enumerate(CASES)
@@ -103,17 +104,19 @@ def coarse_rises(followed: Followed, cell_mm: float, goes_on: GoesOn, machine: M
 
 
 def _rises(
-    followed: Followed, grids: Iterable[HeatGrid], powder: str, light: float, machine: Machine, goes_on: GoesOn
+    followed: Followed, grids: tuple[HeatGrid, HeatGrid], powder: str, light: float, machine: Machine, goes_on: GoesOn
 ) -> FloatArray:
     """(2, n_patches) with sinks and without. light: share of the absorptivity that is taken."""
     part, tables = followed.part, heat_tables(followed.alloy, followed.powder, powder)
     laser = replace(followed.laser, absorptivity=min(1.0, followed.laser.absorptivity * light))
-    rises = []
-    for g, grid in enumerate(grids):
+
+    def rises(grid: HeatGrid, goes_on: GoesOn) -> list[float]:
         build = Build(grid, tables, laser, followed.choice, machine=machine)
-        between = face_rises_k(grid, host_state(build.run(part_of(goes_on, 0.5 * g, 0.5 * g + 0.5))), part)
-        rises.append([patch_mean(part, patch.faces, between) for patch in followed.patches])
-    return np.array(rises)
+        between = face_rises_k(grid, host_state(build.run(goes_on)), part)
+        return [patch_mean(part, patch.faces, between) for patch in followed.patches]
+
+    works = [partial(rises, grid) for grid in grids]
+    return np.array((side_by_side if machine is PROCESSOR else one_by_one)(works, goes_on))
 
 
 def _share(rises_k: FloatArray) -> Band:

@@ -4,9 +4,9 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-import numba
 import numpy as np
 
+from core.compiled import threads
 from core.heat import conduction
 from core.heat.machine import PROCESSOR, Machine, to_host
 from core.refusal import Refusal
@@ -136,7 +136,7 @@ class Multigrid:
         level = self._levels[0]
         links, small, r, z = level.links, level.links.small, level.b, level.t
         p = self._p[: len(r)]
-        self._threads = numba.get_num_threads()
+        self._threads = threads()
         aim = tolerance**2 * float(self._loops.square_sum(small, r))
         if aim == 0.0:
             return 0

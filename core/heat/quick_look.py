@@ -126,7 +126,7 @@ def quick_answer(followed: Followed, goes_on: GoesOn = never_stop) -> QuickAnswe
     """
     choice, laser = followed.choice, followed.laser
     cell_mm = choice.cell_mm or followed.cell_for(CELLS)
-    grids = tuple(followed.grids(TWICE * cell_mm))
+    grids = followed.grids(TWICE * cell_mm)
     nominal = heat_tables(followed.alloy, followed.powder)
     fine = _both(followed, followed.grids(cell_mm), nominal, part_of(goes_on, 0.0, 0.6))
     beside = _both(followed, followed.grids(BETWEEN * cell_mm), nominal, part_of(goes_on, 0.6, 0.8))

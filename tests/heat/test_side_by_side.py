@@ -3,9 +3,9 @@
 import threading
 import time
 
-import numba
 import pytest
 
+from core.compiled import cores
 from core.progress import GoesOn, Stopped, report
 from core.side_by_side import one_by_one, side_by_side
 
@@ -17,7 +17,7 @@ def counting(steps: int) -> object:
         for k in range(steps):
             report(goes_on, k / steps)
             time.sleep(0.01)
-        return steps, numba.get_num_threads()
+        return steps, cores()
 
     return work
 
@@ -38,9 +38,9 @@ def test_results_come_in_order_and_the_share_never_falls(way: object) -> None:
 
 
 def test_each_gets_its_share_of_the_cores() -> None:
-    before = numba.get_num_threads()
+    before = cores()
     found = side_by_side([counting(2), counting(2)], lambda share: True)  # type: ignore[list-item]
-    assert [threads for _, threads in found] == [max(1, before // TWO)] * TWO and numba.get_num_threads() == before
+    assert [threads for _, threads in found] == [max(1, before // TWO)] * TWO and cores() == before
 
 
 def test_a_stop_reaches_all_and_a_fault_of_one_stops_the_others() -> None:
