@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from core.export.result import JobResult
+from core.gap.face_gaps import patch_gap
 from core.heat.estimate import Band, Estimate
 from core.job_file import job_text
 from core.part.part import Part
@@ -117,8 +118,6 @@ def gap_values(result: JobResult) -> list[dict[str, Any]]:
     """The gap under each picked patch, measured on the finished sinks; lengths are null where none lies near."""
     if not result.sinks:
         return []
-    from core.gap.face_gaps import patch_gap  # brings shapely, for which the first picture does not wait
-
     tree = TriangleTree.of(np.concatenate([sink.vertices_mm[sink.triangles] for sink in result.sinks]))
     asked = {patch: sink.gap_mm for sink in result.sinks for patch in sink.patches}
     gaps = [patch_gap(result.part, p, tree, asked.get(p.id, result.job.gap.gap_mm)) for p in result.picked]

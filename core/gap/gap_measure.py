@@ -1,16 +1,19 @@
 """The gap as it is: exact least distance, and how evenly the sink follows the patch."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-import shapely
-from shapely.geometry.base import BaseGeometry
 
 from core.part.part import Part
 from core.part.tree_search import halved
 from core.part.triangle_tree import TriangleTree
 from core.progress import GoesOn, in_bites, never_stop
 from core.units import BoolArray, FloatArray, IntArray
+
+if TYPE_CHECKING:
+    import shapely
+    from shapely.geometry.base import BaseGeometry
 
 SAMPLES = 20_000
 RIM_GAPS = 1.5
@@ -47,8 +50,8 @@ def gap_map(
     part: Part,
     faces: IntArray,
     sink_corners_mm: FloatArray,
-    outline: shapely.Polygon,
-    patch_outline: BaseGeometry,
+    outline: "shapely.Polygon",
+    patch_outline: "BaseGeometry",
     gap_mm: float,
     lean: FloatArray,
 ) -> GapMap:
@@ -58,6 +61,8 @@ def gap_map(
     """
     points = sample_faces(part, faces)
     distance, _, _ = TriangleTree.of(sink_corners_mm).nearest(points)
+    import shapely  # for which the first picture does not wait
+
     plan = shapely.points(points[:, :2] - points[:, 2:] * lean)
     shapely.prepare(outline)
     interior = shapely.contains(outline, plan)

@@ -48,6 +48,7 @@ def test_columns_give_way_from_the_right_and_come_back(hand: Any, qtbot: Any) ->
     for width, hides in ((420, [False] * 5), (215, [False, False, False, True, True]), (420, [False] * 5)):
         bench.window.resizeDocks([bench.docks["job"]], [width], Qt.Orientation.Horizontal)
         qtbot.waitUntil(lambda hides=hides: hidden() == hides)
+        qtbot.wait(100)
         fits: list[int] = []
         tree.header().sectionResized.connect(lambda *_, fits=fits: fits.append(1))
         qtbot.wait(100)
