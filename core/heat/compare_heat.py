@@ -8,6 +8,7 @@ from typing import Protocol
 
 from core.heat.build_3d import Build
 from core.heat.coarse_builds import Followed, cell_for, coarse_rises
+from core.heat.free_memory import free_bytes
 from core.heat.heat_choice import HeatChoice
 from core.heat.heat_grid import grid_around, heat_grid, metal_shares
 from core.heat.heat_result import HeatRun, PatchHeat, heat_run, host_state, patch_heat
@@ -24,8 +25,8 @@ CELLS_WANTED = 1_000_000
 BYTES_A_CELL = {False: 100, True: 170}
 """The benchmark measures 82 and 147 for one build; the part's own cells and a reserve come on top."""
 MOST_BYTES = 20e9
-MEMORY_SHARE = 0.8
-"""Of the machine's memory, when that is less."""
+MEMORY_SHARE, FREE_SHARE = 0.8, 0.9
+"""Of the machine's memory, and of what other programs and a container's limit leave of it, when those are less."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -102,7 +103,8 @@ def _room(machine: Machine) -> float:
     if machine is not PROCESSOR:
         return MEMORY_SHARE * float(machine.xp.cuda.runtime.memGetInfo()[1])
     if hasattr(os, "sysconf"):
-        return min(MOST_BYTES, MEMORY_SHARE * os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES"))
+        all_bytes = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES")
+        return min(MOST_BYTES, MEMORY_SHARE * all_bytes, FREE_SHARE * free_bytes())
     return MOST_BYTES
 
 

@@ -18,6 +18,7 @@ from core.export.result import JobResult
 from core.export.write_job import write_result
 from core.heat import build_3d, compare_heat
 from core.heat.compare_heat import HeatComparison
+from core.heat.free_memory import free_bytes
 from core.heat.heat_choice import HeatChoice
 from core.heat.machine import PROCESSOR, Machine
 from core.job import Job
@@ -72,6 +73,56 @@ def test_a_build_too_large_for_the_memory_is_refused_before_it_starts_with_its_s
     text = sentence(str(refusal.value))
     asked_gb = float(text.split("would take ")[1].split(" GB")[0])
     assert asked_gb > 1.6e10 * 50 / 1e9 and "set at least" in text
+
+
+@pytest.mark.parametrize(
+    ("files", "free"),
+    [
+        ({}, float("inf")),
+        ({"proc/meminfo": "MemTotal: 32000 kB\nMemAvailable:    20000 kB\n"}, 20_480_000),
+        (
+            {
+                "proc/meminfo": "MemAvailable: 20000 kB\n",
+                "sys/fs/cgroup/memory.max": "9000000\n",
+                "sys/fs/cgroup/memory.current": "6000000\n",
+                "sys/fs/cgroup/memory.stat": "anon 4000000\ninactive_file 1000000\n",
+            },
+            4_000_000,
+        ),
+        (
+            {
+                "proc/meminfo": "MemAvailable: 20000 kB\n",
+                "sys/fs/cgroup/memory.max": "max\n",
+                "sys/fs/cgroup/memory.current": "5\n",
+            },
+            20_480_000,
+        ),
+        (
+            {
+                "sys/fs/cgroup/memory/memory.limit_in_bytes": "7000000\n",
+                "sys/fs/cgroup/memory/memory.usage_in_bytes": "9000000\n",
+            },
+            0,
+        ),
+    ],
+    ids=["unknown", "machine", "container", "container without limit", "container of version 1, over its limit"],
+)
+def test_free_memory_counts_other_programs_and_the_containers_limit(
+    tmp_path: Path, files: dict[str, str], free: float
+) -> None:
+    """By hand from the texts: 9 MB allowed - 6 MB used + 1 MB of cached files = 4 MB."""
+    for name, text in files.items():
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text(text)
+    assert free_bytes(tmp_path) == free
+
+
+def test_a_machine_filled_by_other_programs_refuses_what_it_could_hold_alone(
+    result: JobResult, monkeypatch: pytest.MonkeyPatch, sentence: Sentence
+) -> None:
+    monkeypatch.setattr(compare_heat, "free_bytes", lambda: 1e6)
+    with pytest.raises(Refusal, match=r"0\.0009 GB may be used"):
+        run_heat(result, HeatChoice(cell_mm=0.5))
 
 
 def test_memory_that_runs_out_midway_is_one_sentence_and_the_job_can_go_on(
