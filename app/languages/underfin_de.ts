@@ -378,6 +378,10 @@ mm²</translation>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Columns of the job</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Conductivity</source>
    <translation>Leitfähigkeit</translation>
   </message>
@@ -466,6 +470,10 @@ mm²</translation>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Do what the message offers</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Downskin</source>
    <translation>Downskin</translation>
   </message>
@@ -496,6 +504,10 @@ mm²</translation>
   <message>
    <source>Emissivity</source>
    <translation>Emissionsgrad</translation>
+  </message>
+  <message>
+   <source>End the section</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>End the section and show the whole part (Esc)</source>
