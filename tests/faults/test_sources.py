@@ -11,7 +11,7 @@ ROOT = Path(__file__).resolve().parents[2]
 SOURCES = sorted(path for folder in ("app", "core") for path in (ROOT / folder).rglob("*.py"))
 FORBIDDEN_MODULES = {
     "pickle": {"pickle", "cPickle", "dill", "cloudpickle", "joblib", "shelve", "marshal"},
-    "network": {"socket", "socketserver", "ssl", "http", "urllib", "requests", "ftplib", "smtplib", "telnetlib",
+    "network": {"socket", "socketserver", "ssl", "http", "urllib.request", "requests", "ftplib", "smtplib", "telnetlib",
                 "xmlrpc", "asyncio", "aiohttp", "httpx", "webbrowser", "QtNetwork", "distributed", "dask"},
     "processes": {"subprocess", "multiprocessing", "pty", "pexpect"},
     "entities": {"xml.sax.expatreader", "xml.dom", "lxml", "yaml"},
