@@ -8,8 +8,8 @@ from core.compiled import kernel
 from core.refusal import Refusal
 from core.units import BoolArray, FloatArray, IntArray
 
-_MOST_RAY_STEPS = 3_000_000_000
-"""Work for telling bodies from cavities, some seconds; only thousands of shells above each other need more."""
+_MOST_RAY_STEPS = 600_000_000
+"""Work for telling bodies from cavities, some seconds; only thousands of shells in or above each other need more."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -94,42 +94,58 @@ def _shells_above(
     at: FloatArray,
     of: IntArray,
 ) -> tuple[IntArray, bool]:
-    """How often a ray upward from each query point cuts other usable shells; `at` is (n, 3), sorted by x.
+    """How often a ray upward from each point, at (n, 3), cuts other usable shells; and if _MOST_RAY_STEPS sufficed.
 
-    of: (n,) the shell a point is on; only shells whose box, (n_shells, 6), holds that one's box are cut. Also whether all were asked before _MOST_RAY_STEPS.
+    of: (n,) the shell a point is on; only shells whose box, (n_shells, 6), holds that one's box are cut. The points
+    are kept in square cells of the plan, so that a small triangle meets few of them.
     """
-    hits = np.zeros(len(at), np.int32)
+    n = len(at)
+    side = max(min(int(np.sqrt(n)), 512), 1)
+    low_x, low_y = at[:, 0].min(), at[:, 1].min()
+    step_x = max((at[:, 0].max() - low_x) / side, 1e-300)
+    step_y = max((at[:, 1].max() - low_y) / side, 1e-300)
+    cell = np.empty(n, np.int64)
+    start = np.zeros(side * side + 1, np.int64)
+    for q in range(n):
+        i, j = int((at[q, 0] - low_x) / step_x), int((at[q, 1] - low_y) / step_y)
+        cell[q] = min(i, side - 1) * side + min(j, side - 1)
+        start[cell[q] + 1] += 1
+    for c in range(side * side):
+        start[c + 1] += start[c]
+    kept = np.argsort(cell)
+    hits = np.zeros(n, np.int32)
     steps = 0
-    x = at[:, 0].copy()
     for f in range(len(triangles)):
         s = shell[f]
         if not use[s]:
             continue
-        a, b, c = points[triangles[f, 0]], points[triangles[f, 1]], points[triangles[f, 2]]
-        low_x, high_x = min(a[0], b[0], c[0]), max(a[0], b[0], c[0])
-        low_y, high_y = min(a[1], b[1], c[1]), max(a[1], b[1], c[1])
-        high_z = max(a[2], b[2], c[2])
         if steps > _MOST_RAY_STEPS:
             return hits, False
-        for q in range(np.searchsorted(x, low_x), len(x)):
+        a, b, c = points[triangles[f, 0]], points[triangles[f, 1]], points[triangles[f, 2]]
+        high_z = max(a[2], b[2], c[2])
+        first_i = max((min(a[0], b[0], c[0]) - low_x) / step_x, 0.0)
+        first_j = max((min(a[1], b[1], c[1]) - low_y) / step_y, 0.0)
+        last_i, last_j = (max(a[0], b[0], c[0]) - low_x) / step_x, (max(a[1], b[1], c[1]) - low_y) / step_y
+        if first_i > side or first_j > side or last_i < 0 or last_j < 0:
+            continue
+        for i in range(min(int(first_i), side - 1), min(int(last_i), side - 1) + 1):
+            j, k = min(int(first_j), side - 1), min(int(last_j), side - 1)
             steps += 1
-            px, py, pz = at[q, 0], at[q, 1], at[q, 2]
-            if px > high_x:
-                break
-            if py < low_y or py > high_y or pz > high_z or of[q] == s:
-                continue
-            u = (b[0] - a[0]) * (py - a[1]) - (b[1] - a[1]) * (px - a[0])
-            v = (c[0] - b[0]) * (py - b[1]) - (c[1] - b[1]) * (px - b[0])
-            w = (a[0] - c[0]) * (py - c[1]) - (a[1] - c[1]) * (px - c[0])
-            if not ((u > 0 and v > 0 and w > 0) or (u < 0 and v < 0 and w < 0)):
-                continue
-            z = (u * c[2] + v * a[2] + w * b[2]) / (u + v + w)
-            if z > pz:
+            for slot in range(start[i * side + j], start[i * side + k + 1]):
+                q = kept[slot]
+                steps += 1
                 t = of[q]
-                for axis in range(3):
-                    if box[s, axis] > box[t, axis] or box[s, 3 + axis] < box[t, 3 + axis]:
-                        break
-                else:
+                if t == s or at[q, 2] > high_z or box[s, 0] > box[t, 0] or box[s, 3] < box[t, 3]:
+                    continue
+                if box[s, 1] > box[t, 1] or box[s, 4] < box[t, 4] or box[s, 2] > box[t, 2] or box[s, 5] < box[t, 5]:
+                    continue
+                px, py = at[q, 0], at[q, 1]
+                u = (b[0] - a[0]) * (py - a[1]) - (b[1] - a[1]) * (px - a[0])
+                v = (c[0] - b[0]) * (py - b[1]) - (c[1] - b[1]) * (px - b[0])
+                w = (a[0] - c[0]) * (py - c[1]) - (a[1] - c[1]) * (px - c[0])
+                if not ((u > 0 and v > 0 and w > 0) or (u < 0 and v < 0 and w < 0)):
+                    continue
+                if (u * c[2] + v * a[2] + w * b[2]) / (u + v + w) > at[q, 2]:
                     hits[q] += 1
     return hits, True
 
@@ -165,17 +181,8 @@ def _depth_is_odd(points: FloatArray, triangles: IntArray, shell: IntArray, clos
     faces = np.where(shell[faces] == np.tile(np.arange(count), 3), faces, np.tile(first, 3))
     weight = np.array([0.5123, 0.2879, 0.1998])
     at = np.einsum("fij,i->fj", points[triangles[faces]], weight)
-    order = np.argsort(at[:, 0], kind="stable")
-    hits = np.empty(len(at), dtype=np.int32)
-    hits[order], all_asked = _shells_above(
-        points,
-        triangles,
-        shell,
-        closed,
-        _shell_boxes(points, triangles, shell, count),
-        np.ascontiguousarray(at[order]),
-        shell[faces][order].astype(np.int32),
-    )
+    boxes = _shell_boxes(points, triangles, shell, count)
+    hits, all_asked = _shells_above(points, triangles, shell, closed, boxes, at, shell[faces].astype(np.int32))
     if not all_asked:
         raise Refusal(
             f"The file holds {int(closed.sum()):,} closed shells, too many above each other to tell bodies from "

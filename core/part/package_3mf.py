@@ -17,7 +17,7 @@ from core.refusal import Refusal
 
 MOST_INFLATED_BYTES = 1 << 30
 _MOST_ENTRIES = 4096
-_MOST_RATIO = 200
+_MOST_RATIO = 100
 _ALWAYS_BYTES = 64 << 20
 """Up to this many inflated bytes the ratio to the packed ones doesn't matter."""
 _MOST_SMALL_XML = 4 << 20

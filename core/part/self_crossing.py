@@ -20,7 +20,8 @@ LEAF = 4
 """Triangles in a leaf of the search tree."""
 _SHARES = 32
 _KEPT = 64
-_MOST_STEPS = 50_000_000
+_MOST_STEPS = 15_000_000
+_EXACT_STEPS = 10
 _MOST_FOUND = 100_000
 """Of one share: a search that takes more steps, or finds more, stops; some seconds in all for a hopeless tangle."""
 
@@ -158,6 +159,7 @@ def _search_share(
                 steps += 1
                 if _apart(triangle_box, f, triangle_box, g) or _share_a_corner(corners, f, g):
                     continue
+                steps += _EXACT_STEPS
                 for i in range(3):
                     for axis in range(3):
                         p[i, axis] = points[corners[f, i], axis]

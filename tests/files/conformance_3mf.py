@@ -5,7 +5,16 @@ Properties Extension. The list of kinds is that of the 3MF Consortium's conforma
 """
 
 from tests.files.solids import (
-    CORE, ITEM, RELATION, START, box, mesh_text, model, package, relations, thing,
+    CORE,
+    ITEM,
+    RELATION,
+    START,
+    box,
+    mesh_text,
+    model,
+    package,
+    relations,
+    thing,
 )  # fmt: skip
 
 MATERIAL = "http://schemas.microsoft.com/3dmanufacturing/material/2015/02"
@@ -16,7 +25,9 @@ BASE = '<basematerials id="10"><base name="steel" displaycolor="#808080"/><base 
 COLOURS = '<m:colorgroup id="11"><m:color color="#FF0000"/><m:color color="#00FF0080"/></m:colorgroup>'
 PICTURE = '<m:texture2d id="12" path="/3D/a.png" contenttype="image/png" tilestyleu="wrap"/>'
 MAPPED = '<m:texture2dgroup id="13" texid="12"><m:tex2coord u="0" v="0.5"/></m:texture2dgroup>'
-MIXED = '<m:compositematerials id="14" matid="10" matindices="0 1"><m:composite values="0.5 0.5"/></m:compositematerials>'
+MIXED = (
+    '<m:compositematerials id="14" matid="10" matindices="0 1"><m:composite values="0.5 0.5"/></m:compositematerials>'
+)
 LAYERS = '<m:multiproperties id="15" pids="14 11"><m:multi pindices="0 1"/></m:multiproperties>'
 WITH_PICTURE = {
     "3D/a.png": b"\x89PNG\r\n\x1a\n",
@@ -28,7 +39,9 @@ TURNED = '<item objectid="1" transform="0 1 0 -1 0 0 0 0 1 200 0 0"/>'
 
 def _with(resources: str, objects: str | None = None) -> bytes:
     """A model with these resources ahead of its object."""
-    return package(model(resources + (thing(more=' pid="15" pindex="0"') if objects is None else objects), top=M), WITH_PICTURE)
+    return package(
+        model(resources + (thing(more=' pid="15" pindex="0"') if objects is None else objects), top=M), WITH_PICTURE
+    )
 
 
 def _metadata(*names: str) -> str:

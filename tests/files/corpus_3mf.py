@@ -100,9 +100,7 @@ def _objects() -> Iterator[Case]:
     group = '<object id="2"><components><component objectid="1" transform="{}"/></components></object>'
     yield _good("a component of half size", package(model(thing() + group.format(half), '<item objectid="2"/>')),
                 volume=BOX_MM3 / 8, kind="placing")  # fmt: skip
-    pair = group.replace(
-        "</components>", '<component objectid="1" transform="1 0 0 0 1 0 0 0 1 50 0 0"/></components>'
-    )
+    pair = group.replace("</components>", '<component objectid="1" transform="1 0 0 0 1 0 0 0 1 50 0 0"/></components>')
     pair = pair.format("1 0 0 0 1 0 0 0 1 0 0 0")
     yield _good("two components", package(model(thing() + pair, '<item objectid="2"/>')), "2 separate bodies", **two)
     for kind in ("support", "solidsupport", "surface"):
