@@ -14,7 +14,7 @@ NAMES = {"en": "English", "de": "Deutsch"}
 class Texts(QTranslator):
     """Looks every text up under one context, whichever panel asks."""
 
-    def translate(self, context: str, text: str, note: str | None = None, n: int = -1) -> str:  # type: ignore[override]
+    def translate(self, context: str, text: str, note: str | None = None, n: int = -1) -> str:
         """An empty answer leaves the text as it is in the source."""
         return super().translate(CONTEXT, text) or None  # type: ignore[return-value]  # None is Qt's null text
 

@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
@@ -51,7 +51,7 @@ def thicker_walls(choice: SinkChoice, least_mm: float, patches: tuple[int, ...])
     """
     thickness_mm = round(math.ceil(10 * least_mm - 1e-6) / 10, 1)
     pitch_mm = round(choice.fin_pitch_mm - choice.fin_thickness_mm + thickness_mm, 3)
-    wanted = {"fin_thickness_mm": thickness_mm, "fin_pitch_mm": pitch_mm}
+    wanted: dict[str, Any] = {"fin_thickness_mm": thickness_mm, "fin_pitch_mm": pitch_mm}
     if choice.kind == "edge":
         wanted = {"edge_width_mm": thickness_mm}
     try:
