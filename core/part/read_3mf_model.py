@@ -176,11 +176,13 @@ class ModelParser(Parser):
             self.items.append(placing)
 
     def _placing(self, values: dict[str, str]) -> Placing:
-        words = values.get("transform", "1 0 0 0 1 0 0 0 1 0 0 0").split()
-        matrix = np.array([float(word) for word in words]).reshape(4, 3)
+        number, path = int(values["objectid"]), values.get(_PATH, "")
+        if "transform" not in values:
+            return Placing(number=number, path=path, matrix=np.eye(4, 3))
+        matrix = np.array([float(word) for word in values["transform"].split()]).reshape(4, 3)
         if not np.isfinite(matrix).all() or not abs(np.linalg.det(matrix[:3])) > 1e-12:
             raise Refusal("A 3MF transform flattens its object or isn't finite. Export the part again.")
-        return Placing(number=int(values["objectid"]), path=values.get(_PATH, ""), matrix=matrix)
+        return Placing(number=number, path=path, matrix=matrix)
 
     def _check_extensions(self, prefixes: str) -> None:
         for prefix in prefixes.split():

@@ -109,9 +109,7 @@ def _objects() -> Iterator[Case]:
         yield _bad("object types", f"only {kind}", package(model(thing(kind=kind))), "no object of type model")
     yield _good("an object that isn't built", package(model(thing() + thing(2))), kind="object types")
     beams = 'xmlns:b="http://schemas.microsoft.com/3dmanufacturing/beamlattice/2017/02"'
-    lattice = model(top=f" {beams}").replace(
-        "</mesh>", '<b:beamlattice><b:beams><b:beam v1="0" v2="1"/></b:beams></b:beamlattice></mesh>'
-    )
+    lattice = model(top=f" {beams}").replace("</mesh>", '<b:beamlattice><b:beam v1="0" v2="1"/></b:beamlattice></mesh>')
     yield _good("beams beside the mesh", package(lattice), "beams", kind="object types")
     start, rels = f' xmlns:p="{PRODUCTION}" requiredextensions="p"', "3D/_rels/3dmodel.model.rels"
     away = model("", '<item objectid="1" p:path="/3D/a.model"/>', top=start)
@@ -147,8 +145,14 @@ def _broken_model() -> Iterator[Case]:
         "nothing is built": model(items=""),
         "two objects of one number": model(thing() + thing()),
         "object 0": model(thing(0), '<item objectid="0"/>'),
-        "a component of itself": model(thing() + '<object id="2"><components><component objectid="2"/></components></object>', '<item objectid="2"/>'),
-        "a component of a later object": model('<object id="2"><components><component objectid="1"/></components></object>' + thing(), '<item objectid="2"/>'),
+        "a component of itself": model(
+            thing() + '<object id="2"><components><component objectid="2"/></components></object>',
+            '<item objectid="2"/>',
+        ),
+        "a component of a later object": model(
+            '<object id="2"><components><component objectid="1"/></components></object>' + thing(),
+            '<item objectid="2"/>',
+        ),
         "a mesh and components": model(thing(mesh=mesh_text() + "<components/>")),
         "neither mesh nor components": model(thing(mesh="")),
         "two meshes": model(thing(mesh=mesh_text() * 2)),
@@ -162,7 +166,7 @@ def _broken_model() -> Iterator[Case]:
         "nothing": "",
         "no XML": "hello",
         "wrong end": model().replace("</build>", "</bild>"),
-    }.items():  # fmt: skip
+    }.items():
         yield _bad("broken model", name, package(text))
     latin = model(encoding="ISO-8859-1").replace("<resources>", '<metadata name="Title">é</metadata><resources>')
     yield _bad("broken model", "an encoding that isn't Unicode", package(latin.encode("latin-1")), "UTF-8")
@@ -186,15 +190,22 @@ def _broken_package() -> Iterator[Case]:
         "a relationship without type": {rels: relations(START).replace("Type=", "Kind=")},
         "relationships that are none": {rels: "<html/>"},
         "relationships cut off": {rels: relations(START)[:150]},
-        "a thumbnail that isn't there": {rels: relations(
-            START, ("/t.png", "http://schemas.openxmlformats.org/package/2006/relationships/metadata/thumbnail"))},
-        "two tickets": {"a.xml": "<a/>", "3D/_rels/3dmodel.model.rels": relations(
-            ("/a.xml", f"{RELATION}printticket"), ("/a.xml", f"{RELATION}printticket"))},
+        "a thumbnail that isn't there": {
+            rels: relations(
+                START, ("/t.png", "http://schemas.openxmlformats.org/package/2006/relationships/metadata/thumbnail")
+            )
+        },
+        "two tickets": {
+            "a.xml": "<a/>",
+            "3D/_rels/3dmodel.model.rels": relations(
+                ("/a.xml", f"{RELATION}printticket"), ("/a.xml", f"{RELATION}printticket")
+            ),
+        },
         "a name upwards": {"../evil.txt": b"x"},
         "a name from the root": {"/etc/evil.txt": b"x"},
         "a name with backslashes": {"..\\evil.txt": b"x"},
         "two names that differ by capitals": {"3D/3DMODEL.model": model()},
-    }.items():  # fmt: skip
+    }.items():
         yield _bad("broken package", name, package(parts=parts))
     out = io.BytesIO(package())
     with warnings.catch_warnings(), zipfile.ZipFile(out, "a") as archive:

@@ -1,4 +1,4 @@
-"""Nasty surfaces: open, cracked, inverted, crossing, nested, doubled, flat, one-sided; each in words and repaired or not."""
+"""Nasty surfaces: open, cracked, inverted, crossing, nested, doubled, flat, one-sided; repaired or said in words."""
 
 from collections.abc import Iterator
 

@@ -91,7 +91,7 @@ def _text(rng: random.Random) -> Iterator[Case]:
         yield good("STL text, sound", name, data)
     both = text + text_stl(box((50, 0, 0)))
     yield good("STL text, several solids", "two", both, "2 solids", volume=2 * BOX_MM3, bodies=2)
-    for k in range(8):
+    for _ in range(8):
         at = rng.randrange(len(text) // 3, len(text) - 20)
         yield bad("STL text, truncated", f"cut at letter {at}", text[:at], "")
     for word in ("nan", "inf", "-Infinity", "1e999", "0x1p3", "1,5", "ten", "1_0", "--1", "1e", ".", "1.2.3", "٣"):

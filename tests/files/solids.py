@@ -126,8 +126,8 @@ def thing(number: int = 1, kind: str = "model", mesh: str | None = None, more: s
     return f'<object id="{number}" type="{kind}"{more}>{mesh_text() if mesh is None else mesh}</object>'
 
 
-def model(objects: str | None = None, items: str = ITEM, *, unit: str = "millimeter", before: str = "", inside: str = "",
-          top: str = "", encoding: str = "UTF-8") -> str:  # fmt: skip
+def model(objects: str | None = None, items: str = ITEM, *, unit: str = "millimeter", before: str = "",
+          inside: str = "", top: str = "", encoding: str = "UTF-8") -> str:  # fmt: skip
     """A model part. before: ahead of <model>. inside: ahead of <resources>. top: attributes of <model>."""
     return (
         f'<?xml version="1.0" encoding="{encoding}"?>{before}<model unit="{unit}" xml:lang="en-US" xmlns="{CORE}"{top}>'
