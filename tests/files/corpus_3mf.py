@@ -24,6 +24,7 @@ from tests.files.solids import (
     thing,
 )  # fmt: skip
 
+THUMBNAIL = "http://schemas.openxmlformats.org/package/2006/relationships/metadata/thumbnail"
 PRODUCTION = "http://schemas.microsoft.com/3dmanufacturing/production/2015/06"
 NEXT = '<item objectid="{}" transform="1 0 0 0 1 0 0 0 1 50 0 0"/>'
 
@@ -68,8 +69,8 @@ def _sound() -> Iterator[Case]:
         "foreign elements", package(model(inside="", top=f" {other}").replace("</mesh>", "<q:x><q:y/></q:x></mesh>"))
     )
     yield _good("unknown attribute", package(model(items='<item objectid="1" printed="1"/>')), "doesn't know")
-    yield _good("thumbnail", package(parts={"Metadata/t.png": b"\x89PNG", "_rels/.rels": relations(
-        START, ("/Metadata/t.png", "http://schemas.openxmlformats.org/package/2006/relationships/metadata/thumbnail"))}))  # fmt: skip
+    shown = relations(START, ("/Metadata/t.png", THUMBNAIL))
+    yield _good("thumbnail", package(parts={"Metadata/t.png": b"\x89PNG", "_rels/.rels": shown}))
     yield _good("stored, not packed", _stored())
     moved = {"3D/3dmodel.model": None, "Other/Körper 1.model": model()}
     yield _good(
@@ -190,11 +191,7 @@ def _broken_package() -> Iterator[Case]:
         "a relationship without type": {rels: relations(START).replace("Type=", "Kind=")},
         "relationships that are none": {rels: "<html/>"},
         "relationships cut off": {rels: relations(START)[:150]},
-        "a thumbnail that isn't there": {
-            rels: relations(
-                START, ("/t.png", "http://schemas.openxmlformats.org/package/2006/relationships/metadata/thumbnail")
-            )
-        },
+        "a thumbnail that isn't there": {rels: relations(START, ("/t.png", THUMBNAIL))},
         "two tickets": {
             "a.xml": "<a/>",
             "3D/_rels/3dmodel.model.rels": relations(
