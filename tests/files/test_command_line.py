@@ -25,7 +25,7 @@ def run(path: Path) -> subprocess.CompletedProcess[str]:
 
 @pytest.mark.parametrize(
     "case",
-    [pytest.param(c, marks=[] if k % 13 == 0 else pytest.mark.slow) for k, c in enumerate(SAMPLE)],
+    [pytest.param(c, marks=[] if k % 17 == 0 else pytest.mark.slow) for k, c in enumerate(SAMPLE)],
     ids=lambda case: f"{case.kind}: {case.name}"[:70],
 )
 def test_the_command_line_refuses_in_one_line_or_lists_the_faces(case: Case, tmp_path: Path) -> None:
