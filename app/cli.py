@@ -129,6 +129,10 @@ def command_named(name: str) -> Callable[[argparse.Namespace, StopKey], int]:
         from app import cli_heat
 
         return cli_heat.heat if name == "heat" else cli_heat.sweep
+    if name == "coupon":
+        from app import cli_trial
+
+        return cli_trial.coupon
     from app import cli_commands
 
     return {"faces": cli_commands.faces, "build": cli_commands.build, "window": cli_commands.window}[name]

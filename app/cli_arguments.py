@@ -76,8 +76,7 @@ def parser() -> Parser:
     window.add_argument("job", nargs="?", metavar="JOB", help="job (.underfin); or give --alloy")
     window.add_argument("--alloy", metavar="NAME")
     window.add_argument("--gap", type=number, metavar="MM", help="gap to judge")
-    for name, unit, text in LASER_OPTIONS:
-        window.add_argument(f"--{name}", type=whole if unit == "N" else number, metavar=unit, help=text)
+    add_laser(window)
     window.add_argument("--rise", type=number, metavar="K", help="rise allowed over the plate temperature")
     window.add_argument("--angle", type=number, metavar="DEG", help="angle of the ledge without a job (default 30)")
     window.add_argument("--height", type=number, metavar="MM", help="height of the ledge without a job (default 10)")
@@ -92,6 +91,7 @@ def parser() -> Parser:
     add_json(heat)
 
     add_sweep(commands.add_parser("sweep", help="compare many gaps, sinks and laser settings", allow_abbrev=False))
+    add_coupon(commands.add_parser("coupon", help="a test build over a ladder of gaps and angles", allow_abbrev=False))
     return top
 
 
@@ -117,6 +117,21 @@ def add_sweep(sweep: argparse.ArgumentParser) -> None:
     add_json(sweep)
 
 
+def add_coupon(coupon: argparse.ArgumentParser) -> None:
+    """Every gap at every angle is one cell; what isn't given takes its default."""
+    coupon.add_argument("--alloy", required=True, metavar="NAME")
+    coupon.add_argument("--out", required=True, metavar="DIR", help="folder for the results")
+    coupon.add_argument("--gaps", type=steps, metavar="A:B:STEP", help="gaps normal to the face, mm; also 0.2,0.3")
+    coupon.add_argument("--angles", type=steps, metavar="A,B", help="downskin angles, degrees (20,30,45)")
+    coupon.add_argument("--replicates", type=whole, metavar="N", help="how often every cell is built (default 1)")
+    coupon.add_argument("--seed", type=whole, metavar="S", help="of the random places (default 1)")
+    coupon.add_argument("--kind", choices=KINDS[:3], default="fins", help="what the sink's top stands on")
+    coupon.add_argument("--plate", type=plate_size, metavar="X,Y,Z", help="width, depth and height of the build volume")
+    coupon.add_argument("--border", type=number, metavar="MM", help="strip along the plate's edge that stays free")
+    add_laser(coupon)
+    add_json(coupon)
+
+
 LASER_OPTIONS = (
     ("power", "W", "laser power"),
     ("speed", "MM/S", "scan speed"),
@@ -137,6 +152,12 @@ def add_reading(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--rotate", type=rotation, metavar="RX,RY,RZ", help="turns about X, Y, Z in degrees; then dropped"
     )
+
+
+def add_laser(command: argparse.ArgumentParser) -> None:
+    """Laser settings, each optional."""
+    for name, unit, text in LASER_OPTIONS:
+        command.add_argument(f"--{name}", type=whole if unit == "N" else number, metavar=unit, help=text)
 
 
 def add_json(command: argparse.ArgumentParser) -> None:
