@@ -22,7 +22,7 @@ from core.progress import GoesOn, part_of
 from core.side_by_side import one_by_one, side_by_side
 from core.units import FloatArray
 
-COARSE_CELLS = 40_000
+COARSE_CELLS = 20_000
 """The band comes from runs this coarse: only ratios are taken from them."""
 TWICE = 2.0
 """The error of cells is judged by cells so many times as large, see CellError."""
