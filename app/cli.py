@@ -129,10 +129,18 @@ def command_named(name: str) -> Callable[[argparse.Namespace, StopKey], int]:
         from app import cli_heat
 
         return cli_heat.heat if name == "heat" else cli_heat.sweep
-    if name == "coupon":
+    if name in ("coupon", "fit"):
         from app import cli_trial
 
-        return cli_trial.coupon
+        return cli_trial.coupon if name == "coupon" else cli_trial.fit
+    if name == "images":
+        from app import cli_images
+
+        return cli_images.images
+    if name == "scan":
+        from app import cli_scan
+
+        return cli_scan.scan
     from app import cli_commands
 
     return {"faces": cli_commands.faces, "build": cli_commands.build, "window": cli_commands.window}[name]

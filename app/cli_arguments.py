@@ -92,7 +92,43 @@ def parser() -> Parser:
 
     add_sweep(commands.add_parser("sweep", help="compare many gaps, sinks and laser settings", allow_abbrev=False))
     add_coupon(commands.add_parser("coupon", help="a test build over a ladder of gaps and angles", allow_abbrev=False))
+    fit = commands.add_parser("fit", help="fit a filled trial sheet", allow_abbrev=False)
+    fit.add_argument("trials", metavar="TRIALS.csv", help="the sheet a coupon wrote, filled in")
+    fit.add_argument("--keep", action="store_true", help="keep it in the user's library, for the gap window")
+    add_json(fit)
+    add_images(commands.add_parser("images", help="compare layer images with the part", allow_abbrev=False))
+    add_scan(commands.add_parser("scan", help="compare a scanned surface with the part", allow_abbrev=False))
     return top
+
+
+def add_images(images: argparse.ArgumentParser) -> None:
+    """Layer images of a build."""
+    images.add_argument("part", metavar="JOB|PART", help="job (.underfin) whose picks had sinks, or a part file")
+    images.add_argument("folder", metavar="FOLDER|FILE", help="PNG, TIFF, .npy, .npz or HDF5, lowest layer first")
+    images.add_argument("--points", required=True, metavar="FILE.csv", help="column_px, row_px, x_mm, y_mm; 4 or more")
+    images.add_argument("--map", choices=("auto", "affine", "homography"), default="auto", help="from image to plate")
+    images.add_argument("--first-layer", type=number, metavar="Z", help="top of the first layer (default --layer)")
+    images.add_argument("--layer", type=number, metavar="MM", help="layer of the images (default the job's)")
+    images.add_argument("--h5", metavar="PATH", help="dataset or group inside an HDF5 file")
+    images.add_argument("--z-limit", type=number, metavar="Z", help="score from which a pixel is hot (default 4)")
+    images.add_argument("--least-pixels", type=whole, metavar="N", help="smallest hot spot (default 4)")
+    images.add_argument("--depth-layers", type=whole, metavar="N", help="layers that count above a face (default 5)")
+    images.add_argument("--with-sink", type=patch_numbers, metavar="1,3", help="patches with sinks (default the picks)")
+    images.add_argument("--heat", metavar="DIR", help="what 'heat' wrote for this job, to be correlated")
+    images.add_argument("--out", required=True, metavar="DIR", help="folder for the results")
+    add_json(images)
+
+
+def add_scan(scan: argparse.ArgumentParser) -> None:
+    """A scan of the built part."""
+    scan.add_argument("part", metavar="JOB|PART", help="job (.underfin) whose picks had sinks, or a part file")
+    scan.add_argument("mesh", metavar="MESH", help="scanned surface: STL, PLY, OBJ or 3MF")
+    scan.add_argument("--pairs", metavar="FILE.csv", help="scan_x_mm … part_z_mm; 3 or more (found by itself)")
+    scan.add_argument("--units", choices=UNITS, help="unit of the scan's coordinates")
+    scan.add_argument("--reach", type=number, metavar="MM", help="further off is another surface (default 3)")
+    scan.add_argument("--with-sink", type=patch_numbers, metavar="1,3", help="patches with sinks (default the picks)")
+    scan.add_argument("--out", required=True, metavar="DIR", help="folder for the results")
+    add_json(scan)
 
 
 def add_sweep(sweep: argparse.ArgumentParser) -> None:

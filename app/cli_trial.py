@@ -12,6 +12,7 @@ from core.heat.laser_settings import LaserSettings
 from core.heat.materials import alloy
 from core.part.place_on_plate import Plate
 from core.run_coupon import run_coupon
+from core.run_trial import run_trial
 from core.sink.sink_choice import SinkChoice
 from core.trial.coupon_choice import CouponChoice
 
@@ -35,6 +36,40 @@ def coupon(options: argparse.Namespace, stop_key: "StopKey") -> int:
     _, values = run_coupon(choice, Path(options.out), stop_key.goes_on)
     print_result(values, options.json, lambda v: coupon_text(v, options.out))
     return DONE
+
+
+def fit(options: argparse.Namespace, stop_key: "StopKey") -> int:
+    """Fit a filled sheet; with --keep it goes into the library."""
+    _, _, values = run_trial(Path(options.trials), keep=options.keep)
+    print_result(values, options.json, fit_text)
+    return DONE
+
+
+def fit_text(values: dict[str, Any]) -> str:
+    """The limits, the roughness and the notes."""
+    told = ", ".join(f"{key} {value}" for key, value in values["settings"].items())
+    day = values["built_on"] or "an unnamed day"
+    title = f"Trials of {day}, n = {values['n']} judged cells ({told or 'no settings'})"
+    counts = f"{values['n_free']} free, {values['n_stuck']} stuck, {values['n_lost']} lost"
+    rows = [
+        [
+            f"{limit['angle_deg']:g}",
+            "none" if limit["gap_mm"] is None else f"{limit['gap_mm']:.3f}",
+            "" if limit["gap_mm"] is None else f"{limit['low_mm']:.3f}",
+            "" if limit["gap_mm"] is None else "open" if limit["high_mm"] is None else f"{limit['high_mm']:.3f}",
+        ]
+        for limit in values["limits"]
+    ]
+    lines = [title, counts, "", table(["angle °", "free with 95 % from mm", "95 % from", "to"], rows), ""]
+    for line in values["roughness"]:
+        lines.append(
+            f"{line['quantity'][:2].capitalize()}: {line['per_mm']:+.1f} µm per mm of gap (95 %: "
+            f"{line['per_mm_low']:+.1f} to {line['per_mm_high']:+.1f}), n = {line['n']}"
+        )
+    lines += [f"Note: {note}" for note in values["notes"]]
+    if "kept_in" in values:
+        lines.append(("Kept in " if values["kept_now"] else "Was kept already in ") + values["kept_in"])
+    return "\n".join(lines) + "\n"
 
 
 def _laser_given(options: argparse.Namespace) -> dict[str, Any]:

@@ -1,7 +1,9 @@
 """The gap window of a job's patches, or of a plain ledge when there is no part yet."""
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
+from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,6 +15,8 @@ from core.heat.estimate import Band, Estimate
 from core.job import Job
 from core.part.patch import Patch
 from core.refusal import Refusal
+from core.trial.trial_columns import SETTINGS
+from core.trial.trial_library import KeptTrial, differing, kept_for, library_folder
 from core.version import PROGRAM, VERSION
 
 
@@ -20,6 +24,7 @@ from core.version import PROGRAM, VERSION
 class GapWindow:
     """The window of one patch; all of it an estimate, to be calibrated with the coupon.
 
+    kept: trials in the user's library from which fuse limit, verdict and first try come; None takes the model's.
     verdict: what to expect of the job's gap. proposed_gap_mm: a first gap to try. gap normal to the face.
     """
 
@@ -29,6 +34,7 @@ class GapWindow:
     verdict: GapClass
     proposed_gap_mm: float
     text: str
+    kept: KeptTrial | None = None
 
 
 def ledge(angle_deg: float, height_mm: float, layer_mm: float, side_mm: float = 20.0) -> Patch:
@@ -59,13 +65,38 @@ def ledge(angle_deg: float, height_mm: float, layer_mm: float, side_mm: float = 
     )
 
 
-def gap_windows(job: Job, patches: tuple[Patch, ...]) -> tuple[GapWindow, ...]:
-    """One window per patch. patches: those of the job's picks, in order, or any when nothing is picked."""
+def gap_windows(job: Job, patches: tuple[Patch, ...], library: Path | None = None) -> tuple[GapWindow, ...]:
+    """One window per patch. patches: those of the job's picks, in order, or any when nothing is picked.
+
+    library: folder of kept trials in place of the user's.
+    """
     jobs = [job.for_pick(pick) for pick in job.picks] or [job] * len(patches)
-    return tuple(_window(own, patch) for own, patch in zip(jobs, patches, strict=True))
+    kept, problem = kept_trial(job, library)
+    return tuple(_window(own, patch, kept, problem) for own, patch in zip(jobs, patches, strict=True))
 
 
-def _window(job: Job, patch: Patch) -> GapWindow:
+def kept_trial(job: Job, library: Path | None = None) -> tuple[KeptTrial | None, str]:
+    """The newest kept trials for the job's alloy and layer, and a sentence when the library can't be used."""
+    folder = library_folder() if library is None else library
+    try:
+        changed = folder.stat().st_mtime_ns  # a file is put in place by renaming, which the folder shows
+    except OSError:
+        return None, ""
+    like = tuple((key, float(value)) for key, value in asdict(job.laser).items() if key in SETTINGS)
+    return _kept_trial(job.alloy, job.laser.layer_mm, like, folder, changed)
+
+
+@lru_cache(maxsize=64)
+def _kept_trial(
+    alloy: str, layer_mm: float, like: tuple[tuple[str, float], ...], folder: Path, changed: int
+) -> tuple[KeptTrial | None, str]:
+    try:
+        return kept_for(alloy, layer_mm, dict(like), folder), ""
+    except Refusal as reason:
+        return None, f"Kept trials can't be used: {reason}"
+
+
+def _window(job: Job, patch: Patch, kept: KeptTrial | None, problem: str) -> GapWindow:
     estimate = estimate_patch(
         patch,
         gap_mm=job.gap.gap_mm,
@@ -75,6 +106,11 @@ def _window(job: Job, patch: Patch) -> GapWindow:
         powder=job.powder,
         rise_allowed_k=job.rise_allowed_k,
     )
+    if problem:
+        estimate = replace(estimate, notes=(problem, *estimate.notes))
+    measured = kept.limit_at(patch.lowest_angle_deg) if kept is not None else None
+    if kept is not None and measured is not None and measured.gap_mm is not None:
+        return _window_of_trials(job, patch, estimate, kept)
     melt = column_facts(job.alloy, job.laser, job.powder, job.rise_allowed_k).melt_depth_m
     fuse, heat = _limit(estimate.fuse_limit_mm), _limit(estimate.heat_limit_mm)
     return GapWindow(
@@ -87,6 +123,53 @@ def _window(job: Job, patch: Patch) -> GapWindow:
         proposed_gap_mm=proposed_gap_mm(fuse, job.laser.layer_mm),
         text=window_text(fuse, heat),
     )
+
+
+def _window_of_trials(job: Job, patch: Patch, estimate: Estimate, kept: KeptTrial) -> GapWindow:
+    """The window with the fuse limit that trials gave, in place of the model's."""
+    angle_deg = patch.lowest_angle_deg
+    measured = kept.limit_at(angle_deg)
+    nominal_mm = max(measured.gap_mm or 0.0, 0.0)
+    band = Band(low=measured.low_mm, nominal=nominal_mm, high=measured.high_mm)
+    model = estimate.fuse_limit_mm
+    upper = "without an upper end" if math.isinf(band.high) else f"to {band.high:.2f} mm"
+    said = (
+        f"Fuse limit {kept.words}: {band.nominal:.2f} mm comes free with 95 % probability (95 % interval from "
+        f"{band.low:.2f} mm {upper}); the model alone says {model.nominal:.2f} mm."
+    )
+    notes = [said]
+    other = differing(kept, {key: float(value) for key, value in asdict(job.laser).items() if key in SETTINGS})
+    if other:
+        names = ", ".join(name.rsplit("_", 1)[0] if "_" in name else name for name in other).replace("_", " ")
+        notes.append(f"The trials were built with other laser settings ({names}); build a coupon with the job's.")
+    angles = [limit.angle_deg for limit in kept.limits]
+    if not angles[0] - 1e-6 <= angle_deg <= angles[-1] + 1e-6:
+        notes.append(f"No trial was built at {angle_deg:.0f}°; the nearest angle tried stands for it.")
+    replaced = replace(estimate, fuse_limit_mm=band, notes=(*notes, *_without_limit_notes(estimate)))
+    heat = _limit(estimate.heat_limit_mm)
+    return GapWindow(
+        patch=patch,
+        gap_mm=job.gap.gap_mm,
+        estimate=replaced,
+        verdict=kept.verdict(job.gap.gap_mm, angle_deg),
+        proposed_gap_mm=max(math.ceil(nominal_mm * 100.0 - 1e-9) / 100.0, 2 * job.laser.layer_mm),
+        text=f"{said} {_heat_words(heat)}",
+        kept=kept,
+    )
+
+
+def _without_limit_notes(estimate: Estimate) -> tuple[str, ...]:
+    """The estimate's notes without the one that judges the gap by the model's fuse limit."""
+    return tuple(note for note in estimate.notes if "below the estimated fuse limit" not in note)
+
+
+def _heat_words(heat: Limit) -> str:
+    """The heat limit stays an estimate."""
+    if math.isinf(heat.nominal_mm):
+        return "There is no heat limit."
+    if heat.nominal_mm <= 0:
+        return "The heat limit can't be reached."
+    return f"The heat limit is estimated at {heat.nominal_mm:.2f} mm."
 
 
 def _limit(band: Band) -> Limit:
@@ -112,8 +195,21 @@ def window_values(job: Job, windows: tuple[GapWindow, ...]) -> dict[str, Any]:
                 "gap_is": w.verdict,
                 "proposed_gap_mm": number(w.proposed_gap_mm, 5),
                 "text": w.text,
+                "from_trials": None if w.kept is None else _kept_values(w.kept),
             }
             | estimate_values(w.estimate)
             for w in windows
         ],
+    }
+
+
+def _kept_values(kept: KeptTrial) -> dict[str, Any]:
+    return {
+        "words": kept.words,
+        "built_on": kept.built_on,
+        "n": kept.n,
+        "n_free": kept.n_free,
+        "source": kept.source,
+        "sha256": kept.sha256,
+        "settings": kept.settings,
     }

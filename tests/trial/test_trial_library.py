@@ -1,0 +1,130 @@
+"""The library of trials: history is kept, damage is said, and the gap window shows where its limit comes from."""
+
+import json
+import math
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from core.job import Job, with_alloy
+from core.refusal import Refusal
+from core.run_trial import run_trial
+from core.run_window import gap_windows, ledge, window_values
+from core.trial.trial_library import kept_for
+
+Run = Callable[..., tuple[int, str, str]]
+LAYER = 0.04
+
+
+def sheet(folder: Path, limit_mm: float, built_on: str, **more: str) -> Path:
+    """Three of each gap at 20 and 45°; free above a gap, and 0.05 mm later at 20°."""
+    columns = {"alloy": "316L", "layer_mm": str(LAYER), "power_w": "285", "built_on": built_on} | more
+    lines = ["gap_mm,angle_deg,result," + ",".join(columns)]
+    for gap in (0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4):
+        for angle, late in ((20, 0.05), (45, 0.0)):
+            result = "free" if gap > limit_mm + late else "stuck"
+            lines += [f"{gap},{angle},{result}," + ",".join(columns.values())] * 3
+    path = folder / f"{built_on}-{limit_mm}.csv"
+    path.write_text("\n".join(lines))
+    return path
+
+
+def test_a_later_sheet_joins_the_earlier_one_and_the_same_sheet_is_kept_once(tmp_path: Path) -> None:
+    library = tmp_path / "library"
+    first = sheet(tmp_path, 0.22, "2026-11-20")
+    _, _, values = run_trial(first, keep=True, library=library)
+    file = Path(values["kept_in"])
+    before = json.loads(file.read_text())["trials"]
+    run_trial(sheet(tmp_path, 0.27, "2026-11-24"), keep=True, library=library)
+    assert run_trial(first, keep=True, library=library)[2]["kept_now"] is False
+    assert list(library.iterdir()) == [file]
+    after = json.loads(file.read_text())["trials"]
+    assert after[0] == before[0] and [entry["built_on"] for entry in after] == ["2026-11-20", "2026-11-24"]
+    kept = kept_for("316L", LAYER, {"power_w": 285.0}, library)
+    assert kept is not None and kept.words == "from trials of 2026-11-24, n = 42"
+
+
+def test_another_laser_setting_has_a_file_of_its_own_and_goes_second(tmp_path: Path) -> None:
+    library = tmp_path / "library"
+    run_trial(sheet(tmp_path, 0.22, "2026-11-20"), keep=True, library=library)
+    run_trial(sheet(tmp_path, 0.27, "2026-11-25", power_w="200"), keep=True, library=library)
+    assert len(list(library.iterdir())) == 2
+    assert kept_for("316L", LAYER, {"power_w": 285.0}, library).built_on == "2026-11-20"
+    assert kept_for("316L", LAYER, {"power_w": 250.0}, library).built_on == "2026-11-25"
+    assert kept_for("316L", 0.05, {}, library) is None
+    assert kept_for("CoCrMo", LAYER, {}, library) is None
+
+
+def test_the_window_says_from_which_trials_its_limit_comes(tmp_path: Path) -> None:
+    library = tmp_path / "library"
+    job = with_alloy(Job(), "316L")
+    patches = (ledge(20.0, 10.0, LAYER), ledge(45.0, 10.0, LAYER), ledge(32.5, 10.0, LAYER), ledge(60.0, 10.0, LAYER))
+    assert [w.kept for w in gap_windows(job, patches, library)] == [None] * 4
+    _, fit, _ = run_trial(sheet(tmp_path, 0.22, "2026-11-20"), keep=True, library=library)
+    flat, steep, between, steeper = gap_windows(job, patches, library)
+    assert "from trials of 2026-11-20, n = 42" in flat.text
+    limits = {limit.angle_deg: limit for limit in fit.limits}
+    for window, angle in ((flat, 20.0), (steep, 45.0), (steeper, 45.0)):
+        band = window.estimate.fuse_limit_mm
+        assert (band.low, band.nominal, band.high) == pytest.approx(
+            (limits[angle].low_mm, limits[angle].gap_mm, limits[angle].high_mm), rel=1e-9
+        )
+        assert band.nominal <= window.proposed_gap_mm < band.nominal + 0.0101
+    assert between.estimate.fuse_limit_mm.nominal == pytest.approx((limits[20.0].gap_mm + limits[45.0].gap_mm) / 2)
+    assert any("No trial was built at 60°" in note for note in steeper.estimate.notes)
+    assert flat.verdict != "fuses"  # the job's 0.3 mm came free in all three cells
+    values = window_values(job, (flat,))["windows"][0]
+    assert values["from_trials"]["n"] == 42 and values["from_trials"]["built_on"] == "2026-11-20"
+
+
+def test_other_laser_settings_are_said(tmp_path: Path) -> None:
+    library = tmp_path / "library"
+    run_trial(sheet(tmp_path, 0.22, "2026-11-20", power_w="200"), keep=True, library=library)
+    (window,) = gap_windows(with_alloy(Job(), "316L"), (ledge(30.0, 10.0, LAYER),), library)
+    assert any("other laser settings (power)" in note for note in window.estimate.notes)
+
+
+def test_the_command_line_keeps_and_uses_it(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    library = tmp_path / "data" / "materials"
+    monkeypatch.setattr("core.trial.trial_library.library_folder", lambda: library)
+    monkeypatch.setattr("core.run_window.library_folder", lambda: library)
+    code, out, _ = run("fit", sheet(tmp_path, 0.22, "2026-11-20"), "--keep")
+    assert code == 0 and f"Kept in {library}" in out
+    code, out, _ = run("window", "--alloy", "316L", "--json")
+    window = json.loads(out)["windows"][0]
+    assert code == 0 and window["from_trials"]["words"] == "from trials of 2026-11-20, n = 42"
+    code, out, _ = run("window", "--alloy", "316L")
+    assert code == 0 and "from trials of 2026-11-20, n = 42" in out
+
+
+@pytest.mark.parametrize(
+    "damage", ["", "[]", '{"schema": 1}', '{"schema": 1, "settings": {}, "trials": [{}]}', "[" * 9999]
+)
+def test_a_damaged_file_is_said_and_left_alone(tmp_path: Path, damage: str) -> None:
+    library = tmp_path / "library"
+    path = sheet(tmp_path, 0.22, "2026-11-20")
+    file = Path(run_trial(path, keep=True, library=library)[2]["kept_in"])
+    file.write_text(damage)
+    with pytest.raises(Refusal, match="is damaged"):
+        run_trial(sheet(tmp_path, 0.27, "2026-11-24"), keep=True, library=library)
+    assert file.read_text() == damage
+    file.rename(library / "2.json")  # another folder state, so that nothing remembered answers
+    (window,) = gap_windows(with_alloy(Job(), "316L"), (ledge(30.0, 10.0, LAYER),), library)
+    assert window.kept is None and any("can't be used" in note for note in window.estimate.notes)
+
+
+def test_a_newer_file_is_not_guessed_at(tmp_path: Path) -> None:
+    (tmp_path / "a.json").write_text('{"schema": 99, "settings": {}, "trials": []}')
+    with pytest.raises(Refusal, match="newer version"):
+        kept_for("316L", LAYER, {}, tmp_path)
+
+
+def test_a_sheet_without_alloy_or_layer_is_not_kept(tmp_path: Path) -> None:
+    path = tmp_path / "plain.csv"
+    path.write_text("gap_mm,angle_deg,result\n" + "0.1,30,stuck\n0.3,30,free\n" * 4)
+    with pytest.raises(Refusal, match="doesn't say alloy and layer_mm"):
+        run_trial(path, keep=True, library=tmp_path / "library")
+    assert not (tmp_path / "library").exists()
+    _, fit, values = run_trial(path)
+    assert fit.n == 8 and math.isfinite(values["limits"][0]["gap_mm"]) and "kept_in" not in values
