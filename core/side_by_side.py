@@ -1,50 +1,46 @@
-"""Several long works one after the other, or each in a thread with its share of the processor's cores."""
+"""Two long works one after the other, or each in a thread with half of the processor's cores."""
 
-from collections.abc import Callable, Sequence
-from concurrent.futures import FIRST_EXCEPTION, ThreadPoolExecutor, wait
-from typing import TypeVar
+from collections.abc import Callable
+from concurrent.futures import FIRST_EXCEPTION, Future, ThreadPoolExecutor, wait
+from typing import Any, TypeVar
 
 from core.compiled import cores, use_threads
 from core.progress import GoesOn, Stopped, part_of
 
-Result = TypeVar("Result")
+First = TypeVar("First")
+Second = TypeVar("Second")
 ASK_S = 0.05
 
 
-def one_by_one(works: Sequence[Callable[[GoesOn], Result]], goes_on: GoesOn) -> list[Result]:
-    """What each work gives, in order."""
-    n = len(works)
-    return [work(part_of(goes_on, k / n, (k + 1) / n)) for k, work in enumerate(works)]
+def both_of(
+    first: Callable[[GoesOn], First], second: Callable[[GoesOn], Second], goes_on: GoesOn, *, at_once: bool
+) -> tuple[First, Second]:
+    """What two works give. at_once: side by side where there are two cores; their loops must free the interpreter.
 
-
-def side_by_side(works: Sequence[Callable[[GoesOn], Result]], goes_on: GoesOn) -> list[Result]:
-    """What each work gives, in order, all at once; their loops must give up the interpreter's lock.
-
-    goes_on is asked from the calling thread only. The first exception stops the others and is raised; so is Stopped.
+    goes_on is asked from the calling thread only. An exception in one stops the other and is raised, as is Stopped.
     """
-    n = len(works)
-    each = cores() // n
-    if not each:
-        return one_by_one(works, goes_on)
-    shares, on = [0.0] * n, [True]
+    if not at_once or cores() < 2:
+        return first(part_of(goes_on, 0.0, 0.5)), second(part_of(goes_on, 0.5, 1.0))
+    each, shares, on = cores() // 2, [0.0, 0.0], [True]
 
-    def run(k: int) -> Result:
+    def run(k: int, work: Callable[[GoesOn], Any]) -> Any:
         def still_on(share: float) -> bool:
             shares[k] = share
             return on[0]
 
         use_threads(each)
-        return works[k](still_on)
+        return work(still_on)
 
-    with ThreadPoolExecutor(n) as pool:
-        running = [pool.submit(run, k) for k in range(n)]
+    with ThreadPoolExecutor(2) as pool:
+        one: Future[First] = pool.submit(run, 0, first)
+        other: Future[Second] = pool.submit(run, 1, second)
         left = True
         while left and on[0]:
-            done, not_done = wait(running, timeout=ASK_S, return_when=FIRST_EXCEPTION)
+            both: tuple[Future[Any], ...] = (one, other)
+            done, not_done = wait(both, timeout=ASK_S, return_when=FIRST_EXCEPTION)
             left = bool(not_done)
-            on[0] = goes_on(sum(shares) / n) and not any(one.exception() for one in done)
-        wait(running)
-    failed = [problem for one in running if (problem := one.exception()) is not None]
+            on[0] = goes_on(sum(shares) / 2) and not any(work.exception() for work in done)
+    failed = [problem for work in (one, other) if (problem := work.exception()) is not None]
     for problem in sorted(failed, key=lambda problem: isinstance(problem, Stopped)):
         raise problem
-    return [one.result() for one in running]
+    return one.result(), other.result()

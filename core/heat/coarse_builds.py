@@ -1,7 +1,6 @@
 """The build followed on coarse cells: how wide the bands are, and what the size of the cells does to the answer."""
 
 from dataclasses import dataclass, replace
-from functools import partial
 
 import numpy as np
 
@@ -19,7 +18,6 @@ from core.heat.powder_choice import PowderChoice
 from core.part.part import Part
 from core.part.patch import Patch
 from core.progress import GoesOn, part_of
-from core.side_by_side import one_by_one, side_by_side
 from core.units import FloatArray
 
 COARSE_CELLS = 20_000
@@ -109,14 +107,12 @@ def _rises(
     """(2, n_patches) with sinks and without. light: share of the absorptivity that is taken."""
     part, tables = followed.part, heat_tables(followed.alloy, followed.powder, powder)
     laser = replace(followed.laser, absorptivity=min(1.0, followed.laser.absorptivity * light))
-
-    def rises(grid: HeatGrid, goes_on: GoesOn) -> list[float]:
+    rises = []
+    for g, grid in enumerate(grids):
         build = Build(grid, tables, laser, followed.choice, machine=machine)
-        between = face_rises_k(grid, host_state(build.run(goes_on)), part)
-        return [patch_mean(part, patch.faces, between) for patch in followed.patches]
-
-    works = [partial(rises, grid) for grid in grids]
-    return np.array((side_by_side if machine is PROCESSOR else one_by_one)(works, goes_on))
+        between = face_rises_k(grid, host_state(build.run(part_of(goes_on, 0.5 * g, 0.5 * g + 0.5))), part)
+        rises.append([patch_mean(part, patch.faces, between) for patch in followed.patches])
+    return np.array(rises)
 
 
 def _share(rises_k: FloatArray) -> Band:

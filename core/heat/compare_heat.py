@@ -3,11 +3,10 @@
 import math
 import os
 from dataclasses import dataclass
-from functools import partial
 from typing import Protocol
 
 from core.heat.build_3d import Build
-from core.heat.coarse_builds import Followed, cell_for, coarse_rises
+from core.heat.coarse_builds import CoarseRises, Followed, cell_for, coarse_rises
 from core.heat.free_memory import free_bytes
 from core.heat.heat_choice import HeatChoice
 from core.heat.heat_grid import grid_around, heat_grid, metal_shares
@@ -16,7 +15,7 @@ from core.heat.heat_tables import heat_tables
 from core.heat.machine import PROCESSOR, Machine, card
 from core.progress import GoesOn, Stopped, never_stop, part_of, report
 from core.refusal import Refusal
-from core.side_by_side import one_by_one, side_by_side
+from core.side_by_side import both_of
 from core.units import FloatArray
 
 __all__ = ["HeatComparison", "Keep", "cell_for", "compare_heat"]
@@ -71,7 +70,6 @@ def compare_heat(followed: Followed, goes_on: GoesOn = never_stop, keep: Keep | 
     low, shape = grid_around(both, cell_mm, choice.margin_mm)
     needed = math.prod(shape) * BYTES_A_CELL[choice.double]
     _check_room(needed, cell_mm, machine)
-    coarse = coarse_rises(followed, cell_mm, part_of(goes_on, 0.0, 0.1), machine)
     tables = heat_tables(followed.alloy, followed.powder)
     part_metal = metal_shares(part.corners_mm, low, cell_mm, shape)
 
@@ -80,11 +78,16 @@ def compare_heat(followed: Followed, goes_on: GoesOn = never_stop, keep: Keep | 
         _follow(name, build, goes_on, keep)
         return heat_run(build.grid, host_state(build.state), part, part_metal, laser.preheat_c, choice.recoat_s)
 
-    bodies = {"without sinks": part.corners_mm, "with sinks": both}
-    works = [partial(run, name, corners_mm) for name, corners_mm in bodies.items()]
-    rest = part_of(goes_on, 0.1, 1.0)
+    def with_the_sinks(goes_on: GoesOn) -> HeatRun:
+        return run("with sinks", both, goes_on)
+
+    def without_them(goes_on: GoesOn) -> tuple[HeatRun, CoarseRises]:
+        """And the coarse builds, as metal that isn't there leaves time for them."""
+        bare = run("without sinks", part.corners_mm, part_of(goes_on, 0.0, 0.85))
+        return bare, coarse_rises(followed, cell_mm, part_of(goes_on, 0.85, 1.0), machine)
+
     two_fit = machine is PROCESSOR and 2 * needed <= _room(machine)
-    without, with_sinks = side_by_side(works, rest) if two_fit else one_by_one(works, rest)
+    with_sinks, (without, coarse) = both_of(with_the_sinks, without_them, goes_on, at_once=two_fit)
     return HeatComparison(
         choice=choice,
         cell_mm=cell_mm,
