@@ -67,6 +67,9 @@ def parser() -> Parser:
     build.add_argument("--blade", type=number, metavar="DEG", help="recoater blade from the X axis (default 90)")
     build.add_argument("--plate", type=plate_size, metavar="X,Y,Z", help="width, depth and height of the build volume")
     build.add_argument("--border", type=number, metavar="MM", help="strip along the plate's edge that stays free")
+    build.add_argument("--zone-layers", type=whole, metavar="N", help="layers above each patch with own laser settings")
+    for name, unit, text in ZONE_OPTIONS:
+        build.add_argument(f"--zone-{name}", type=whole if unit == "N" else number, metavar=unit, help=text)
     build.add_argument("--apart", type=number, metavar="MM", help="sinks nearer to each other are named (default 0.2)")
     build.add_argument("--thorough", action="store_true", help="look for powder in finer cells; takes seconds")
     build.add_argument("--sinks-as", choices=("solidsupport", "model"), default="solidsupport", help="3MF object type")
@@ -168,6 +171,13 @@ def add_coupon(coupon: argparse.ArgumentParser) -> None:
     add_json(coupon)
 
 
+ZONE_OPTIONS = (
+    ("power", "W", "laser power in the zone"),
+    ("speed", "MM/S", "scan speed in the zone"),
+    ("hatch", "MM", "hatch distance in the zone"),
+    ("spot", "MM", "spot diameter in the zone, D4sigma"),
+    ("passes", "N", "exposures per layer in the zone"),
+)
 LASER_OPTIONS = (
     ("power", "W", "laser power"),
     ("speed", "MM/S", "scan speed"),

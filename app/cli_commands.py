@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app import cli_tables
+from app.cli_zone import with_zone
 from core.export.result_json import json_text, part_values, patch_values, result_values
 from core.export.write_job import check_out_dir, write_result
 from core.gap.gap_choice import GapChoice, check_gap_against_layer
@@ -144,7 +145,7 @@ def _with_build(job: Job, options: argparse.Namespace) -> Job:
     gap = job.gap if options.gap is None else GapChoice(gap_mm=options.gap)
     laser = job.laser if options.layer is None else replace(job.laser, layer_mm=options.layer)
     check_gap_against_layer(gap.gap_mm, laser.layer_mm)
-    return replace(job, gap=gap, laser=laser)
+    return with_zone(replace(job, gap=gap, laser=laser), options)
 
 
 def print_result(values: dict[str, Any], as_json: bool, as_text: Callable[[dict[str, Any]], str]) -> None:

@@ -7,13 +7,14 @@ import numpy as np
 from core.gap.gap_choice import GapChoice, check_gap_against_layer
 from core.heat.laser_settings import LaserSettings
 from core.heat.materials import alloy
+from core.heat.melt_zone import ZoneChoice
 from core.heat.powder_choice import PowderChoice
 from core.part.place_on_plate import Plate, Pose
 from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
 from core.units import MM_PER_UNIT, IntArray
 
-SCHEMA = 3
+SCHEMA = 4
 HIGHEST_FACE = 2**31 - 1
 """Triangle numbers are kept as int32."""
 
@@ -89,6 +90,8 @@ class Job:
     alloy: str = "316L"
     laser: LaserSettings = LaserSettings()
     powder: PowderChoice = PowderChoice()
+    zone: ZoneChoice = ZoneChoice()
+    """Layers above every picked patch that are exposed with settings of their own; none unless said."""
     rise_allowed_k: float = 250.0
     """The heat limit is the gap at which the estimated rise reaches this."""
     schema: int = field(default=SCHEMA)

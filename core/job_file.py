@@ -28,6 +28,7 @@ ADDED = {
     "sink.drain_pitch_mm": 2,
     "sink.drain_mm": 2,
     "plate.apart_mm": 3,
+    "zone": 4,
 }
 """Keys that files of a lower schema may lack; they then take their default."""
 OWN = {"gap": GapChoice, "sink": SinkChoice}
@@ -115,8 +116,10 @@ def _brought_up(values: dict[str, Any], schema: int) -> dict[str, Any]:
     """The values of an older file with the keys added since at their defaults."""
     default = _plain(Job())
     for key, since in ADDED.items():
-        group, name = key.split(".")
-        if schema < since and isinstance(values.get(group), dict):
+        group, _, name = key.partition(".")
+        if schema < since and not name:
+            values.setdefault(group, default[group])
+        elif schema < since and isinstance(values.get(group), dict):
             values[group].setdefault(name, default[group][name])
     return values | {"schema": SCHEMA}
 

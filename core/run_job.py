@@ -8,6 +8,7 @@ import numpy as np
 from core.checks.all_checks import all_checks
 from core.checks.finding import Finding, Level
 from core.export.result import JobResult
+from core.export.zones_of_job import zones_of_job
 from core.heat.column_1d import estimate_patch
 from core.heat.estimate import Estimate
 from core.heat.materials import alloy
@@ -83,8 +84,9 @@ def run_job(
         hatch_mm=job.laser.hatch_mm,
         passes=job.laser.passes,
         thorough=thorough,
-        goes_on=part_of(goes_on, 0.75, 1.0),
+        goes_on=part_of(goes_on, 0.75, 0.95),
     )
+    zones = zones_of_job(job, part, picked, part_of(goes_on, 0.95, 1.0))
     report(goes_on, 1.0)
     known = {patch.id for patch in patches}
     return JobResult(
@@ -99,7 +101,9 @@ def run_job(
             if patch.id in built.ids
         ),
         findings=built.findings + checked,
-        warnings=part.warnings + warnings + built.warnings,
+        warnings=part.warnings + warnings + built.warnings + zones.warnings,
+        zones=zones.bodies,
+        zone_figures=zones.figures,
     )
 
 

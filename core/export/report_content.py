@@ -37,6 +37,7 @@ from core.export.report_views import (
     view_through,
 )
 from core.export.report_words import FLAG_WORDS, LIMITS, REMOVAL_WORDS, SAFETY
+from core.export.report_zones import zone_blocks
 from core.export.result import JobResult
 from core.export.result_json import ESTIMATE_WORDS
 from core.heat.compare_heat import HeatComparison
@@ -67,6 +68,7 @@ def job_report(result: JobResult, files: tuple[str, ...], heat: HeatComparison |
         *_placed(result, build, bool(ways)),
         *_cuts(result),
         *_windows(result),
+        *zone_blocks(result),
         *(_heat(result, build, heat) if heat is not None else []),
         Heading(text="What these numbers don't promise"),
         Bullets(sentences=LIMITS),

@@ -6,6 +6,7 @@ from functools import cached_property
 from core.checks.finding import Finding, forbids_export
 from core.export.body import Body
 from core.heat.estimate import Estimate
+from core.heat.melt_zone import ZoneFigures
 from core.job import Job
 from core.job_file import job_hash
 from core.part.part import Part
@@ -32,6 +33,8 @@ class JobResult:
     warnings: tuple[str, ...] = ()
     zones: tuple[Body, ...] = ()
     """Downskin zones as closed bodies with float32 values, to be exposed with their own laser settings."""
+    zone_figures: tuple[ZoneFigures, ...] = ()
+    """Settings of every zone and what they do, in the same order."""
 
     @property
     def stopped(self) -> bool:

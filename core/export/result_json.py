@@ -2,14 +2,19 @@
 
 import json
 import math
+from dataclasses import asdict
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from core.export.read_back import enclosed_volume_mm3
 from core.export.result import JobResult
 from core.gap.face_gaps import patch_gap
 from core.heat.estimate import Band, Estimate
+from core.heat.melt_scaling import CONVENTION
+from core.heat.melt_zone import ZoneFigures
 from core.job_file import job_text
 from core.part.part import Part
 from core.part.patch import Patch
@@ -18,6 +23,7 @@ from core.sink.sink import Sink
 from core.version import PROGRAM, VERSION
 
 ESTIMATE_WORDS = "estimate, calibrate with the coupon"
+ZONE_SETTINGS = ("power_w", "speed_mm_s", "hatch_mm", "layer_mm", "spot_mm", "passes", "absorptivity")
 BAND_KEYS = (
     "conductance_w_m2k",
     "powder_conductivity_w_mk",
@@ -134,6 +140,46 @@ def gap_values(result: JobResult) -> list[dict[str, Any]]:
     ]
 
 
+def zone_values(result: JobResult) -> list[dict[str, Any]]:
+    """One entry per zone; what its settings do where they are known."""
+    return [
+        {
+            "name": body.name,
+            "triangles": len(body.triangles),
+            "volume_mm3": number(enclosed_volume_mm3(body.vertices_mm[body.triangles])),
+        }
+        | ({} if figures is None else _figure_values(figures))
+        for body, figures in zip_longest(result.zones, result.zone_figures)
+    ]
+
+
+def _figure_values(figures: ZoneFigures) -> dict[str, Any]:
+    """Depths in µm as low, nominal, high; the scaled one is null outside the range of its fits."""
+    melt = figures.melt
+    return {
+        "patch": figures.patch,
+        "layers": figures.layers,
+        "height_mm": number(figures.height_mm),
+        "laser": {key: value for key, value in asdict(figures.laser).items() if key in ZONE_SETTINGS},
+        "line_energy_j_mm": number(figures.line_energy_j_mm, 5),
+        "areal_energy_j_mm2": number(figures.areal_energy_j_mm2, 5),
+        "volumetric_energy_j_mm3": number(figures.volumetric_energy_j_mm3, 5),
+        "melt_width_um": number(melt.width_m * 1e6, 4),
+        "melt_depth_solid_um": _um_band(melt.solid_depth_m),
+        "melt_depth_rosenthal_um": number(melt.rosenthal_depth_m * 1e6, 4),
+        "melt_depth_scaled_um": None if melt.scaled_depth_m is None else number(melt.scaled_depth_m * 1e6, 4),
+        "melt_depth_powder_um": _um_band(melt.powder_depth_m),
+        "normalised_enthalpy": number(melt.enthalpy, 4),
+        "normalised_enthalpy_is": CONVENTION,
+        "mode": melt.mode,
+        "notes": list(figures.notes),
+    }
+
+
+def _um_band(band: Band) -> list[float | None]:
+    return [number(value * 1e6, 4) for value in (band.low, band.nominal, band.high)]
+
+
 def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> dict[str, Any]:
     """Everything build prints and writes. folder: where the job will lie, for the part's relative path."""
     return {
@@ -144,7 +190,7 @@ def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> di
         "patches": [patch_values(p) for p in result.patches],
         "sinks": [sink_values(s) for s in result.sinks],
         "gaps": gap_values(result),
-        "zones": [{"name": z.name, "triangles": len(z.triangles)} for z in result.zones],
+        "zones": zone_values(result),
         "estimate": [estimate_values(e) for e in result.estimates],
         "findings": [
             {
