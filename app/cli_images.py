@@ -51,7 +51,7 @@ def images_text(values: dict[str, Any], folder: str) -> str:
     lines = [
         f"{values['images']} images of {values['columns']} x {values['rows']} pixels, {values['images_with_part']} of "
         f"them show the part; {place['kind']} from {place['pairs']} pairs, RMS {place['rms_px']:.3f} px = "
-        f"{place['rms_mm']:.4f} mm, {place['mm_per_px'][0]:.4f} mm a pixel, turned by {place['turned_deg']:.2f}°{mirror}.",
+        f"{place['rms_mm']:.4f} mm, {place['mm_per_px'][0]:.4f} mm a pixel, turned {place['turned_deg']:.2f}°{mirror}.",
         "",
         f"Hot spots: {values['hot_spots']}",
     ]

@@ -130,6 +130,8 @@ def compare_images(
     if not any(levels):
         raise Refusal("No image shows anything of the part; check the point pairs, --first-layer and --layer.")
     told = by_patch.series(with_sink)
+    face_z = by_face.means()
+    by_patch.put_means(face_z)
     return ImageComparison(
         choice=choice,
         place=place,
@@ -138,7 +140,7 @@ def compare_images(
         spots=_on_the_plate(found, place, part, patches, choice),
         patches=told,
         difference=compare_groups([p.mean_z for p in told if p.with_sink], [p.mean_z for p in told if not p.with_sink]),
-        face_z=by_face.means(),
+        face_z=face_z,
         warnings=_warnings(levels, len(layers), told, place, images),
     )
 
@@ -174,6 +176,7 @@ class _PatchSums:
         self._corners = part.corners_mm[self._faces]
         heights = self._corners[:, :, 2]
         self._low, self._high = heights.min(axis=1, initial=np.inf), heights.max(axis=1, initial=-np.inf)
+        self._face_sum, self._face_count = np.zeros(len(self._faces)), np.zeros(len(self._faces), dtype=np.int64)
         self._rows: list[list[tuple[int, float]]] = [[] for _ in patches]
         self._pixels = np.zeros(len(patches), dtype=np.int64)
         self._hot = np.zeros(len(patches), dtype=np.int64)
@@ -184,13 +187,21 @@ class _PatchSums:
             return
         which = faces_below(self._corners[near], height_mm, self._depth_mm, place, window)
         seen = (which >= 0) & mask
-        patch, score = self._of[near[which[seen]]], z[seen]
+        index, score = near[which[seen]], z[seen]
+        patch = self._of[index]
+        self._face_sum += np.bincount(index, weights=score, minlength=len(self._faces))
+        self._face_count += np.bincount(index, minlength=len(self._faces))
         count = np.bincount(patch, minlength=len(self._patches))
         total = np.bincount(patch, weights=score, minlength=len(self._patches))
         self._pixels += count
         self._hot += np.bincount(patch, weights=score > self._limit, minlength=len(self._patches)).astype(np.int64)
         for k in np.flatnonzero(count):
             self._rows[k].append((i, float(total[k] / count[k])))
+
+    def put_means(self, face_z: FloatArray) -> None:
+        """Replace the scores of the patches' faces (n_faces,) by means over all their pixels, where they have any."""
+        known = self._face_count > 0
+        face_z[self._faces[known]] = self._face_sum[known] / self._face_count[known]
 
     def series(self, with_sink: frozenset[int]) -> tuple[PatchImages, ...]:
         return tuple(

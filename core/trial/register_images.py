@@ -98,7 +98,7 @@ def register(pixels: FloatArray, plate_mm: FloatArray, kind: str = "auto", *, ma
     else:
         chosen = _better(pixels, plate_mm) if kind == "auto" else kind
     to_mm = FITS[chosen](pixels, plate_mm)
-    if np.linalg.matrix_rank(to_mm) < 3:
+    if not np.isfinite(to_mm).all() or np.linalg.matrix_rank(to_mm) < 3:
         raise Refusal("The point pairs give no map; check them for mistakes.")
     if chosen == "homography":
         _check_horizon(to_mm, pixels)
@@ -112,8 +112,8 @@ def register(pixels: FloatArray, plate_mm: FloatArray, kind: str = "auto", *, ma
     if place.rms_px > MOST_RMS_PX or place.rms_mm > MOST_RMS_MM:
         worst = int(np.argmax(place.error_mm))
         notes.append(
-            f"The point pairs miss by {place.rms_px:.2f} px or {place.rms_mm:.3f} mm (RMS), more than {MOST_RMS_PX:g} px "
-            f"or {MOST_RMS_MM:g} mm; pair {worst + 1} misses most, by {place.error_mm[worst]:.3f} mm."
+            f"The point pairs miss by {place.rms_px:.2f} px or {place.rms_mm:.3f} mm (RMS), more than "
+            f"{MOST_RMS_PX:g} px or {MOST_RMS_MM:g} mm; pair {worst + 1} misses most ({place.error_mm[worst]:.3f} mm)."
         )
     return ImagePlace(**{**vars(place), "warnings": tuple(notes)})
 
@@ -162,7 +162,7 @@ def _homography(pixels: FloatArray, plate_mm: FloatArray) -> FloatArray:
     rows = np.concatenate([np.vstack([p, none, -x * p]).T, np.vstack([none, p, -y * p]).T])
     h = np.linalg.svd(rows)[2][-1].reshape(3, 3)
     matrix = np.linalg.inv(from_mm) @ h @ to_unit
-    return np.asarray(matrix / (np.sign(matrix[2] @ [*pixels.mean(axis=0), 1.0]) * np.linalg.norm(matrix[2])))
+    return np.asarray(matrix / np.linalg.norm(matrix))
 
 
 def _unit(points: FloatArray) -> FloatArray:

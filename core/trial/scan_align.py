@@ -18,12 +18,16 @@ STILL_MM = 1e-6
 """A round that moves no point further than this is the last."""
 TRIM = 3.0
 """Robust standard deviations beyond which a point is left out."""
+LOOSE, LESS_LOOSE = 0.1, 0.003
+"""Share of the part's size that is allowed in the first round of a rough place and of a better one; then halved."""
 MAD_TO_SIGMA = 1.4826
 LEAST_COSINE = 0.5
 """Scan and part must face the same way within 60 degrees."""
 MOST_RIVALS = 5
 ALIKE = 1.25
 """A second way to lie on the part that fits within this ratio is said."""
+LEAST_SIZE, MOST_SIZE = 0.1, 4.0
+"""Of a scan against the part, by the diagonals of their boxes; it may hold one side only, or the plate too."""
 NEARLY_EQUAL = 0.03
 """Principal moments nearer than this leave the turn about the third axis open."""
 
@@ -75,6 +79,9 @@ def align_scan(scan: Part, part: Part, tree: TriangleTree, left_out: BoolArray, 
     pairs: (n, 6) places on the scan and on the part, at least three; None finds the place by the principal axes.
     Raises Refusal when the scan can't be laid on the part.
     """
+    sizes = [float(np.linalg.norm(mesh.size_mm)) for mesh in (scan, part)]
+    if not LEAST_SIZE * sizes[1] <= sizes[0] <= MOST_SIZE * sizes[1]:
+        raise Refusal(f"The scan is {sizes[0]:.3g} mm large, the part {sizes[1]:.3g} mm; check the scan's unit.")
     points, normals = _points_of(scan)
     notes: list[str] = []
     pairs_rms = None
@@ -87,14 +94,15 @@ def align_scan(scan: Part, part: Part, tree: TriangleTree, left_out: BoolArray, 
     few = _Fit(points, normals, part, tree, left_out, GUESS_POINTS)
     for k, start in enumerate(starts):
         report(goes_on, 0.4 * k / len(starts))
-        tried = few.improve(start, GUESS_ROUNDS) if len(starts) > 1 else start
+        tried = few.improve(start, GUESS_ROUNDS, LOOSE) if len(starts) > 1 else start
         ranked.append((few.miss_mm(tried), tried))
     ranked.sort(key=lambda pair: pair[0])
     coarse = _Fit(points, normals, part, tree, left_out, COARSE_POINTS)
     if len(ranked) == 1:
-        best = coarse.improve(ranked[0][1], COARSE_ROUNDS)
+        best = coarse.improve(ranked[0][1], COARSE_ROUNDS, LOOSE)
     else:
-        rivals = [coarse.improve(motion, COARSE_ROUNDS) for motion in _different([m for _, m in ranked], part)]
+        different = _different([motion for _, motion in ranked], part)
+        rivals = [coarse.improve(motion, COARSE_ROUNDS, LESS_LOOSE) for motion in different]
         misses = [coarse.miss_mm(motion) for motion in rivals]
         alike = [m for m, miss in zip(rivals, misses, strict=True) if miss < ALIKE * min(misses) + 1e-4]
         best = min(alike, key=lambda motion: motion.angle_deg)
@@ -220,8 +228,11 @@ class _Fit:
         counted = np.sort(miss[~face_down]) if (~face_down).any() else miss
         return float(counted[: max(1, len(counted) * 4 // 5)].mean())
 
-    def improve(self, motion: Motion, rounds: int) -> Motion:
-        """Go on until nothing moves. Raises Refusal when too little of the scan faces the part."""
+    def improve(self, motion: Motion, rounds: int, loose: float = 0.0) -> Motion:
+        """Go on until nothing moves. loose: share of the part's size allowed in the first round.
+
+        Raises Refusal when too little of the scan faces the part.
+        """
         size = float(self._part.size_mm.max())
         self.still = False
         for self.rounds in range(1, rounds + 1):
@@ -232,7 +243,9 @@ class _Fit:
                 raise Refusal("Too little of the scan lies near surfaces of the part; check the unit, or give --pairs.")
             off = np.einsum("ij,ij->i", moved[usable] - nearest[usable], plane[usable])
             spread = MAD_TO_SIGMA * float(np.median(np.abs(off - np.median(off))))
-            keep = usable[np.abs(off - np.median(off)) <= max(TRIM * spread, 1e-9)]
+            # at first nearly all count: on a part of revolution only few points tell how it is turned
+            allowed = max(TRIM * spread, loose * size * 0.5**self.rounds, 1e-9)
+            keep = usable[np.abs(off - np.median(off)) <= allowed]
             middle = moved[keep].mean(axis=0)
             arm = (moved[keep] - middle) / size
             off = np.einsum("ij,ij->i", moved[keep] - nearest[keep], plane[keep])
@@ -243,7 +256,7 @@ class _Fit:
             motion = motion.then(Motion(turn=turn, shift_mm=middle + step[3:] - turn @ middle))
             self.rms_mm = float(np.sqrt(np.mean(off**2)))
             self.used_share = len(keep) / len(moved)
-            if np.linalg.norm(step[3:]) + angle * size < STILL_MM:
+            if np.linalg.norm(step[3:]) + angle * size < STILL_MM and allowed <= TRIM * spread + 1e-9:
                 self.still = True
                 break
         return motion
