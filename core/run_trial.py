@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from core.export.result_json import number
-from core.trial.fit_trial import CONFIDENCE, SHARE_FREE, GapLimit, TrialFit, class_of_share, fit_trials
+from core.trial.fit_trial import CONFIDENCE, fit_trials
+from core.trial.trial_fit import SHARE_FREE, GapLimit, TrialFit, class_of_share
 from core.trial.trial_library import keep_trial
 from core.trial.trial_log import TrialLog, read_trials
 from core.version import PROGRAM, VERSION

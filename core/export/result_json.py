@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 
-from core.export.read_back import enclosed_volume_mm3
 from core.export.result import JobResult
 from core.gap.face_gaps import patch_gap
 from core.heat.estimate import Band, Estimate
@@ -142,6 +141,8 @@ def gap_values(result: JobResult) -> list[dict[str, Any]]:
 
 def zone_values(result: JobResult) -> list[dict[str, Any]]:
     """One entry per zone; what its settings do where they are known."""
+    from core.export.read_back import enclosed_volume_mm3  # loads manifold3d, for which the first picture doesn't wait
+
     return [
         {
             "name": body.name,

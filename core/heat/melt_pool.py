@@ -3,7 +3,6 @@
 import math
 
 import numpy as np
-from scipy.optimize import brentq, minimize_scalar
 
 from core.units import FloatArray
 
@@ -49,6 +48,8 @@ def eagar_tsai_pool_m(
     melting_rise_k: float,
 ) -> tuple[float, float]:
     """(width, depth) of the pool by Eagar-Tsai, both 0 when nothing melts. On depth promise no better than ±40 %."""
+    from scipy.optimize import brentq, minimize_scalar  # for which the first picture does not wait
+
     behind_m = 1.2 * absorbed_w / (2.0 * math.pi * conductivity_w_mk * melting_rise_k) + 2.0 * spot_m
 
     def hottest_k(across_m: float, down_m: float) -> float:

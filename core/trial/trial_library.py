@@ -14,8 +14,8 @@ import platformdirs
 from core.gap.gap_window import GapClass
 from core.heat.materials import alloy
 from core.refusal import Refusal
-from core.trial.fit_trial import GapLimit, TrialFit, class_of_share
 from core.trial.trial_columns import SETTINGS
+from core.trial.trial_fit import GapLimit, TrialFit, class_of_share
 from core.trial.trial_log import TrialLog
 from core.write_whole import write_whole
 

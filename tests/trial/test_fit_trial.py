@@ -13,7 +13,8 @@ from scipy.stats import linregress
 from core.gap.gap_window import classify_gap
 from core.refusal import Refusal
 from core.trial.firth import firth_fit, penalised_likelihood
-from core.trial.fit_trial import TrialFit, class_of_share, fit_trials
+from core.trial.fit_trial import fit_trials
+from core.trial.trial_fit import TrialFit, class_of_share
 from core.trial.trial_log import Trial, TrialLog
 
 Run = Callable[..., tuple[int, str, str]]
