@@ -5,6 +5,7 @@ from dataclasses import replace
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind, bind_value, plain_text, take
+from app.panels.zone_panel import ZonePanel
 from app.session import Session
 from core.heat.materials import alloy_names
 from core.heat.powder_choice import GASES
@@ -24,6 +25,8 @@ class ProcessPanel(QWidget):
         column.setContentsMargins(10, 6, 10, 6)
         column.addWidget(self._alloy_section())
         column.addWidget(self._laser_section())
+        self.zone = ZonePanel(session, self)
+        column.addWidget(self.zone)
         column.addWidget(self._powder_section())
         column.addStretch(1)
         self._state.changed.connect(self._show)
