@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from core.refusal import Refusal
+from core.trial.layer_hdf5 import hdf5_pages
 from core.trial.layer_pages import (
     MOST_PAGES,
     Page,
     array_pages,
     damage_named,
-    hdf5_pages,
     natural,
     picture_pages,
     shown,

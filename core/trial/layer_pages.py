@@ -1,7 +1,9 @@
-"""Read pages of PNG and TIFF files, NumPy arrays and HDF5 datasets one at a time; nothing is ever unpickled."""
+"""Read pages of PNG and TIFF files and of NumPy arrays one at a time; nothing is ever unpickled."""
 
+import os
 import re
 import struct
+import tokenize
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator
@@ -24,7 +26,8 @@ GREY = {"L": "uint8", "I;16": "uint16", "I;16B": "uint16", "I": "int32", "F": "f
 ALL_RIGHT_KINDS = "uif"
 _DAMAGE = (
     OSError, SyntaxError, ValueError, EOFError, KeyError, TypeError, IndexError, AttributeError, OverflowError,
-    RuntimeError, struct.error, zlib.error, zipfile.BadZipFile, Image.DecompressionBombError, NotImplementedError,
+    RuntimeError, tokenize.TokenError, struct.error, zlib.error, zipfile.BadZipFile, Image.DecompressionBombError,
+    NotImplementedError,
 )  # fmt: skip
 """What the libraries raise for a damaged file."""
 
@@ -71,6 +74,24 @@ def _reason(fault: BaseException) -> str:
     return "".join(c if c.isprintable() else "?" for c in words)[:90].rstrip(".") or "it is damaged"
 
 
+@contextmanager
+def _without_c_messages() -> Iterator[None]:
+    """The TIFF library under the reader prints of its own accord; what is wrong is said in our sentence instead."""
+    try:
+        kept = os.dup(2)
+    except OSError:  # a window without a terminal
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
+
+
 def natural(name: str) -> tuple[tuple[int, int, str], ...]:
     """A sorting key by which layer_9 comes before layer_10."""
     return tuple((1, int(w), "") if w.isdigit() else (0, 0, w) for w in re.split(r"([0-9]+)", name.lower()))
@@ -93,7 +114,7 @@ def check_shape(name: str, rows: int, columns: int) -> None:
 def picture_pages(path: Path) -> list[Page]:
     """The pages of a PNG or TIFF file: grey values of 8, 16 or 32 bits."""
     name = shown(path.name)
-    with damage_named(name):
+    with damage_named(name), _without_c_messages():
         image = Image.open(path, formats=("PNG", "TIFF"))
         count = int(getattr(image, "n_frames", 1))
         if count > MOST_PAGES:
@@ -129,11 +150,12 @@ def _picture_page(
         return grey.view(np.uint32) if unsigned else grey  # the reader knows no unsigned 32 bits
 
     def read() -> Any:
-        if count > 1:
-            image.seek(k)
-            return values(image)
-        with Image.open(path, formats=("PNG", "TIFF")) as again:
-            return values(again)
+        with _without_c_messages():
+            if count > 1:
+                image.seek(k)
+                return values(image)
+            with Image.open(path, formats=("PNG", "TIFF")) as again:
+                return values(again)
 
     return Page(name=name, shape=shape, step=0.0 if image.mode == "F" else 1.0, read=read)
 
@@ -143,7 +165,7 @@ def array_pages(path: Path) -> list[Page]:
     name = shown(path.name)
     with damage_named(name):
         values = np.load(path, mmap_mode="r", allow_pickle=False)
-        return _slices(name, values.shape, values.dtype, lambda k: values if k is None else values[k])
+        return slices_of(name, values.shape, values.dtype, lambda k: values if k is None else values[k])
 
 
 def zip_pages(path: Path) -> list[Page]:
@@ -185,7 +207,7 @@ def _member_pages(name: str, archive: zipfile.ZipFile, member: str, *, alone: bo
         data = open_file[0].read(size)
         return np.frombuffer(data, dtype=dtype).reshape(shape[1:])
 
-    return _slices(name, shape, dtype, read)
+    return slices_of(name, shape, dtype, read)
 
 
 def _array_header(file: IO[bytes]) -> tuple[tuple[int, ...], bool, np.dtype[Any]]:
@@ -197,7 +219,7 @@ def _array_header(file: IO[bytes]) -> tuple[tuple[int, ...], bool, np.dtype[Any]
     return shape, fortran, dtype
 
 
-def _slices(name: str, shape: tuple[int, ...], dtype: np.dtype[Any], read: Callable[[int | None], Any]) -> list[Page]:
+def slices_of(name: str, shape: tuple[int, ...], dtype: np.dtype[Any], read: Callable[[int | None], Any]) -> list[Page]:
     """The pages of an array of two or three axes; read(None) gives an array of two axes."""
     if dtype.kind not in ALL_RIGHT_KINDS:
         raise Refusal(f"{name} holds {dtype} values; save grey values as whole or decimal numbers.")
@@ -215,71 +237,3 @@ def _slices(name: str, shape: tuple[int, ...], dtype: np.dtype[Any], read: Calla
         return Page(name=at, shape=(shape[1], shape[2]), step=step, read=lambda: read(k))
 
     return [page(k) for k in range(shape[0])]
-
-
-def hdf5_pages(path: Path, inside: str | None) -> list[Page]:
-    """The layers of an HDF5 file: a dataset (layers, rows, columns), or a group of numbered images.
-
-    inside: path of the dataset or group; None takes the only dataset of three axes. Links to other files are refused.
-    """
-    name = shown(path.name)
-    try:
-        import h5py
-    except ImportError:
-        raise Refusal(f"{name} needs the package h5py; install it with: pip install 'underfin[images]'.") from None
-    with damage_named(name):
-        file = h5py.File(path, "r")
-        found = _only_stack(file, name, h5py) if inside is None else _inside(file, name, inside, h5py)
-        if isinstance(found, h5py.Dataset):
-            return _dataset_pages(f"{name} dataset {shown(found.name)}", found)
-        members = sorted((m for m in found if _is_own(found, m, h5py)), key=natural)
-        images = [(m, found[m]) for m in members if isinstance(found[m], h5py.Dataset)]
-        if not images:
-            raise Refusal(f"{name} has no images in {shown(found.name)}; give --h5 the path of a dataset.")
-        pages = []
-        for member, image in images:
-            at = f"{name} dataset {shown(image.name)}"
-            if image.ndim != 2:
-                raise Refusal(f"{at} has {image.ndim} axes; a group must hold images of rows, columns, here {member}.")
-            pages += _dataset_pages(at, image)
-    return pages
-
-
-def _dataset_pages(name: str, data: Any) -> list[Page]:
-    if data.is_virtual or data.external:
-        raise Refusal(f"{name} lies in other files; copy its values into one file.")
-    return _slices(name, data.shape, data.dtype, lambda k: data[()] if k is None else data[k])
-
-
-def _is_own(group: Any, member: str, h5py: Any) -> bool:
-    """True for what lies in this very file."""
-    return isinstance(group.get(member, getlink=True), h5py.HardLink)
-
-
-def _inside(file: Any, name: str, inside: str, h5py: Any) -> Any:
-    here = file
-    for word in filter(None, inside.split("/")):
-        if not isinstance(here, h5py.Group) or word not in here:
-            raise Refusal(f"{name} has no {shown(inside)}; it has {_names(file, h5py)}.")
-        if not _is_own(here, word, h5py):
-            raise Refusal(f"{name} only links to {shown(inside)}; give the place where the images lie.")
-        here = here[word]
-    return here
-
-
-def _only_stack(file: Any, name: str, h5py: Any) -> Any:
-    stacks = [d for d in _datasets(file, h5py) if d.ndim == 3]
-    if len(stacks) != 1:
-        raise Refusal(f"{name} needs --h5 with the path of its images; it has {_names(file, h5py)}.")
-    return stacks[0]
-
-
-def _datasets(file: Any, h5py: Any) -> list[Any]:
-    found: list[Any] = []
-    file.visititems(lambda path, item: found.append(item) if isinstance(item, h5py.Dataset) else None)
-    return found
-
-
-def _names(file: Any, h5py: Any) -> str:
-    found = [f"{d.name} {d.shape}" for d in _datasets(file, h5py)]
-    return ", ".join(found[:4]) + (f" and {len(found) - 4} more" if len(found) > 4 else "") or "no datasets"

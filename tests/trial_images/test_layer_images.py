@@ -193,3 +193,43 @@ def test_300_tiff_pages_need_the_memory_of_a_few(tmp_path: Path) -> None:
     total, extra = map(float, done.stdout.split())
     assert total == sum(range(300))
     assert extra < 10 * 4 * 512 * 512
+
+
+@pytest.mark.filterwarnings("ignore")  # the command line does so, too
+@pytest.mark.parametrize("ending", ["png", "tif", "npy", "npz", "h5"])
+def test_damaged_files_are_refused_by_name(tmp_path: Path, ending: str, capfd: pytest.CaptureFixture[str]) -> None:
+    """Sixty damaged copies each: bytes changed anywhere, or the end cut off. Nothing else is printed, either."""
+    values = layers_of("uint8", n=3)
+    path = tmp_path / f"whole.{ending}"
+    if ending == "h5":
+        with h5py.File(path, "w") as file:
+            file.create_dataset("a", data=values, chunks=(1, 7, 11), compression="gzip")
+    elif ending == "tif":
+        tifffile.imwrite(path, values, photometric="minisblack", compression="zlib")
+    elif ending == "png":
+        Image.fromarray(values[0]).save(path)
+    else:
+        np.save(path, values) if ending == "npy" else np.savez_compressed(path, values)
+    whole = np.frombuffer(path.read_bytes(), dtype=np.uint8)
+    random = np.random.default_rng(8)
+    refused = 0
+    for k in range(60):
+        damaged = whole[: random.integers(1, len(whole))].copy() if k % 3 == 0 else whole.copy()
+        damaged[random.integers(0, len(damaged), 4)] = random.integers(0, 256, 4)
+        copy = tmp_path / f"damaged-{k}.{ending}"
+        copy.write_bytes(damaged.tobytes())
+        try:
+            images = open_layer_images(copy)
+            for i in range(min(len(images), 20)):
+                images.image(i)
+        except Refusal as refusal:
+            refused += 1
+            assert copy.name in str(refusal) and "\n" not in str(refusal)
+    assert refused > 10
+    assert capfd.readouterr() == ("", "")
+
+
+def test_lzw_tiff_by_pillow(tmp_path: Path) -> None:
+    values = layers_of("uint16", n=1, rows=64, columns=64)
+    Image.fromarray(values[0]).save(tmp_path / "invented.tif", compression="tiff_lzw")
+    assert all_equal(tmp_path / "invented.tif", values)
