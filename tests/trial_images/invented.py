@@ -70,7 +70,9 @@ def draw_stack(mesh: trimesh.Trimesh, seen_by: Camera, layers: int, seed: int = 
         for ring in body.slice((i + 0.5) * LAYER_MM).to_polygons():
             area = shapely.Polygon(ring)
             shapely.prepare(area)
-            solid[i] ^= shapely.contains_xy(area, x, y)  # inside an odd number of rings
+            (low_x, low_y), (high_x, high_y) = ring.min(axis=0), ring.max(axis=0)
+            near = (x > low_x) & (x < high_x) & (y > low_y) & (y < high_y)
+            solid[i, near] ^= shapely.contains_xy(area, x[near], y[near])  # inside an odd number of rings
     images = np.where(solid, METAL, POWDER) + random.normal(0, NOISE, solid.shape)
     return Stack(images=images.astype(np.float32), solid=solid, seen_by=seen_by)
 

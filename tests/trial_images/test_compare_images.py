@@ -9,6 +9,7 @@ from scipy import ndimage, stats
 from core.part.downskin import find_patches
 from core.part.layers import slice_layers
 from core.part.part import Part
+from core.progress import Stopped
 from core.trial.compare_images import ImageComparison, compare_images
 from core.trial.image_choice import ImageChoice
 from core.trial.image_heat import PredictedHeat, correlated, layers_with_heat
@@ -151,3 +152,18 @@ def test_correlation_with_predicted_temperatures(stack: Stack, bracket: Part, tm
     assert answer is not None and answer.spearman > 0.99 and answer.pearson > 0.99
     assert correlated(np.arange(9.0), -np.arange(9.0)).spearman == pytest.approx(-1)  # type: ignore[union-attr]
     assert correlated(np.arange(4.0), np.arange(4.0)) is None
+
+
+def test_spots_over_each_other_are_one_group_and_a_stop_stops(stack: Stack, bracket: Part, tmp_path: Path) -> None:
+    values = stack.images.copy()
+    deep = np.argwhere(ndimage.binary_erosion(stack.solid[5:9].all(axis=0), iterations=8))
+    (row, column), (other, further) = deep[0], deep[-1]
+    values[5:8, row - 2 : row + 3, column - 2 : column + 3] += 60
+    values[6, other - 2 : other + 3, further - 2 : further + 3] += 60
+    found = compared(stack, values, bracket, tmp_path, set())
+    groups = sorted((s.group, s.layer) for s in found.spots)
+    assert [layer for group, layer in groups if group == groups[0][0]] == [6, 7, 8]
+    assert len({group for group, _ in groups}) == 2
+    with pytest.raises(Stopped):
+        images = as_images(values, tmp_path)
+        compare_images(images, found.place, bracket, (), frozenset(), CHOICE, goes_on=lambda share: share < 0.1)

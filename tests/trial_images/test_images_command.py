@@ -16,7 +16,8 @@ from core.job import pick_of
 from core.job_file import new_job, save_job
 from core.part.downskin import find_patches
 from core.part.part import Part
-from tests.trial_images.invented import BRACKET, Stack, pairs_of, write_pairs
+from core.run_images import place_of_images
+from tests.trial_images.invented import BRACKET, Stack, camera, pairs_of, write_pairs
 
 Run = Callable[..., tuple[int, str, str]]
 
@@ -68,6 +69,40 @@ def test_the_files_agree_with_what_is_printed(run: Run, job: Path, inputs: tuple
     assert json.loads(again[1]) == values  # seeded
     code, out, _ = run(*arguments[:-1])
     assert code == 0 and "Hot spots" in out and "mirrored" in out
+
+
+def test_two_marks_of_a_coupon_place_the_images(bracket: Part, tmp_path: Path) -> None:
+    seen_by = camera(12.0, 0.2, mirrored=False, middle_mm=np.zeros(2))
+    marks = np.array([[-40.0, -30.0], [45.0, 38.0]])
+    rows = np.hstack([seen_by.pixels(marks), marks]).tolist()
+    table = "mark,column_px,row_px,x_mm,y_mm\n" + "\n".join(
+        f"{letter}," + ",".join(map(str, row)) for letter, row in zip("AB", rows, strict=True)
+    )
+    (tmp_path / "marks.csv").write_text(table)
+    place = place_of_images(tmp_path / "marks.csv")
+    assert place.kind == "similarity" and place.mm_per_px == pytest.approx((0.2, 0.2))
+    assert np.abs(place.to_px / place.to_px[2, 2] - seen_by.to_px).max() < 1e-6
+
+
+def test_predicted_temperatures_are_correlated_and_must_be_the_parts_own(
+    run: Run, job: Path, inputs: tuple[Path, Path], bracket: Part, tmp_path: Path
+) -> None:
+    """Invented temperatures in the form in which 'heat' writes them."""
+    heat = tmp_path / "heat"
+    heat.mkdir()
+    head = "z_mm,with_mean_c,with_max_c,without_mean_c,without_max_c"
+    (heat / "heat-layers.csv").write_text("\n".join([head, *(f"{z + 0.5},{80 + z},,," for z in range(70))]))
+    np.savez(heat / "heat-faces.npz", with_sinks_c=np.zeros(bracket.n_faces))
+    folder, points = inputs
+    arguments = ("images", job, folder, "--points", points, "--layer", 1, "--heat", heat, "--out", tmp_path / "out")
+    code, out, err = run(*arguments, "--json")
+    assert (code, err) == (0, "")
+    values = json.loads(out)["heat"]
+    assert values["layers"]["n"] == 70 and abs(values["layers"]["spearman"]) < 0.5  # grey values don't rise
+    assert values["faces"] is None
+    np.savez(heat / "heat-faces.npz", with_sinks_c=np.zeros(5))
+    code, out, err = run(*arguments)
+    assert code == 2 and "5 faces" in err
 
 
 WRONG: list[tuple[list[str], str]] = [

@@ -28,6 +28,7 @@ def test_a_known_motion_of_the_bracket(bracket: Part, noise_mm: float, dross_mm:
     assert not any("another position" in text for text in found.warnings)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("dross_mm", [0.0, 0.25])
 @pytest.mark.parametrize("by_pairs", [True, False])
 def test_a_known_motion_of_194_thousand_triangles(shroud: Part, dross_mm: float, by_pairs: bool) -> None:
