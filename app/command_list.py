@@ -36,7 +36,7 @@ def make_commands(bench: "Workbench") -> Commands:
         made[name].setChecked(True)
     made["build_at_once"].setChecked(bench.session.builder.at_once)
     made["smooth_edges"].setChecked(bench.settings.smooth_edges())
-    for name, dock in (("limits", "limits"), ("shortcuts", "keys")):
+    for name, dock in (("limits", "limits"), ("shortcuts", "keys"), ("trials", "trials")):
         bench.docks[dock].visibilityChanged.connect(made[name].setChecked)
     bench.keys.fill(made.shortcut_list())
     bench.tree.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
@@ -83,7 +83,7 @@ def make_commands(bench: "Workbench") -> Commands:
                 "reset_layout",
             ),
             tr("&Go to"): GO_COMMANDS,
-            tr("&Sinks"): ("build", "build_at_once", "follow_build", "-", "stop"),
+            tr("&Sinks"): ("build", "build_at_once", "follow_build", "trials", "-", "stop"),
             tr("&Help"): ("limits", "shortcuts", "sample_parts", "log_folder", "about"),
         }
     )
@@ -250,6 +250,13 @@ def _build_and_help(bench: "Workbench", made: Commands) -> tuple[Command, ...]:
             keys="Ctrl+.",
         ),
         Command(name="find", text=tr("Find a command…"), run=find, keys="Ctrl+K"),
+        Command(
+            name="trials",
+            text=tr("Coupon and trials"),
+            run=lambda on: bench.show_help("trials", on),
+            checkable=True,
+            tip=tr("A test build over gaps and angles, and what came out of it"),
+        ),
         Command(
             name="limits",
             text=tr("About the limits"),

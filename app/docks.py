@@ -5,14 +5,16 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QDockWidget, QMainWindow, QScrollArea, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
+from app.panels.coupon_panel import CouponPanel
 from app.panels.keys_panel import KeysPanel
 from app.panels.limits_panel import LimitsPanel
+from app.panels.trial_panel import TrialPanel
 
 if TYPE_CHECKING:
     from app.workbench import Workbench
 
 TREE_PX, INSPECTOR_PX = 310, 344
-HELP = ("limits", "keys")
+HELP = ("limits", "keys", "trials")
 """Docks that are closed at first and come with their own command."""
 
 
@@ -48,6 +50,7 @@ def make_docks(bench: "Workbench") -> dict[str, QDockWidget]:
         ("inspector", bench.tr("Inspector"), bench.pages),
         ("limits", bench.tr("About the limits"), bench.limits),
         ("keys", bench.tr("Keys and mouse"), bench.keys),
+        ("trials", bench.tr("Coupon and trials"), _trials(bench)),
     ):
         dock = QDockWidget(title, bench.window)
         dock.setObjectName(f"dock_{name}")
@@ -58,6 +61,21 @@ def make_docks(bench: "Workbench") -> dict[str, QDockWidget]:
         docks[name].hide()
     _widen(bench.window, docks)
     return docks
+
+
+def _trials(bench: "Workbench") -> QScrollArea:
+    """What to try above, what came out below; scrolled where it is higher than the dock."""
+    page = QWidget()
+    column = QVBoxLayout(page)
+    for panel in (CouponPanel(bench.session, bench.background), TrialPanel(bench.session, bench.background)):
+        panel.said.connect(lambda *words: bench.message_bar.say(*words))
+        column.addWidget(panel)
+    column.addStretch(1)
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QScrollArea.Shape.NoFrame)
+    area.setWidget(page)
+    return area
 
 
 def place_docks(window: QMainWindow, docks: dict[str, QDockWidget]) -> None:

@@ -63,3 +63,16 @@ def test_wrong_wishes_and_sheets_are_said_in_a_sentence(hand: Any, tmp_path: Pat
     with hand.qtbot.waitSignal(trial.fitted, timeout=60_000):
         trial.read(tmp_path / "bad.csv")
     assert "has no column gap_mm" in trial.words.text()
+
+
+def test_the_page_opens_from_the_menu_and_says_refusals_in_the_message_bar(hand: Any) -> None:
+    bench = hand.bench
+    assert not bench.docks["trials"].isVisible()
+    bench.commands["trials"].trigger()
+    assert bench.docks["trials"].isVisible()
+    panel = bench.docks["trials"].findChild(CouponPanel)
+    panel.angles.setText("80")
+    panel.button.click()
+    assert "A coupon face of 80° is out of range" in bench.message_bar.text.text()
+    bench.commands["trials"].trigger()
+    assert not bench.docks["trials"].isVisible()
