@@ -58,7 +58,7 @@ def test_a_known_motion_of_194_thousand_triangles(shroud: Part, dross_mm: float,
 
 
 def test_downskin_that_swelled_pulls_the_fit_only_if_it_is_used(bracket: Part) -> None:
-    """Fifty micrometres on the patches of a fine, invented scan are too little to be trimmed; left out they move nothing."""
+    """Fifty micrometres on the patches are too little to be trimmed; left out they move nothing. An invented scan."""
     patches = find_patches(bracket, 45.0, 0.04)
     left_out = np.zeros(bracket.n_faces, dtype=bool)
     left_out[np.concatenate([p.faces for p in patches])] = True
