@@ -118,37 +118,6 @@ def window_text(values: dict[str, Any]) -> str:
     return "\n".join([title, table(heads, rows), "", *sentences, *(f"Note: {note}" for note in notes)]) + "\n"
 
 
-def heat_text(values: dict[str, Any], folder: str) -> str:
-    """One line of temperatures per patch, then the books of both builds."""
-    rows = [
-        [
-            str(p["patch"]),
-            limits(p["with_sinks_c"]),
-            limits(p["without_c"]),
-            f"{p['cooler_by_k']:.0f}",
-            f"{p['hottest_with_c']:.0f}",
-            f"{p['hottest_without_c']:.0f}",
-            f"{p['through_gap_w_m2'] / 1000:.1f}",
-        ]
-        for p in values["patches"]
-    ]
-    heads = ["patch", "with sinks °C", "without °C", "cooler K", "hottest with °C", "without °C", "through gap kW/m²"]
-    runs = (values["with_sinks"], values["without"])
-    lines = [
-        f"Hottest a patch is between two layers ({values['words']}; low to high in brackets)",
-        table(heads, rows),
-        "",
-        f"{values['cells']} cells of {values['cell_mm']:g} mm; builds of {runs[0]['build_time_h']:.1f} and "
-        f"{runs[1]['build_time_h']:.1f} h; share of the heat not accounted for "
-        f"{max(r['imbalance'] for r in runs):.0e}.",
-        *(f"Note: {note}" for note in values["notes"]),
-        *warning_lines(values),
-        "",
-        f"Written to {folder}: {', '.join(values['files'])}",
-    ]
-    return "\n".join(lines) + "\n"
-
-
 def sweep_text(values: dict[str, Any], folder: str) -> str:
     """One line per case and patch with the settings that vary; cases that can't be built say why."""
     shown = {

@@ -11,7 +11,6 @@ from app.heat_follower import HeatFollower
 from app.placed_part import JOB_ENDING
 from app.session import Session
 from app.settings import Settings
-from app.view.part_view import PartView
 
 
 class FileCommands(QObject):
@@ -21,11 +20,9 @@ class FileCommands(QObject):
     said = Signal(str, str, str)
     """Level, sentence, details."""
 
-    def __init__(
-        self, session: Session, heat: HeatFollower, view: PartView, settings: Settings, window: QWidget
-    ) -> None:
+    def __init__(self, session: Session, heat: HeatFollower, settings: Settings, window: QWidget) -> None:
         super().__init__(window)
-        self._session, self._heat, self._view, self._settings, self._window = session, heat, view, settings, window
+        self._session, self._heat, self._settings, self._window = session, heat, settings, window
         session.builder.exported.connect(self.tell_exported)
         session.opened.connect(self.remember)
 
@@ -89,14 +86,6 @@ class FileCommands(QObject):
         """Say what was written where."""
         text = self.tr("{0} files are written to {1}.").format(len(names), folder)
         self.said.emit("ok", text, "\n".join(names))
-
-    def save_picture(self) -> None:
-        """Ask for a file and save what the view shows."""
-        path = messages.ask_picture_file(self._window, self._settings.last_folder())
-        if path is not None and not self._view.picture().save(str(path)):
-            self.said.emit(
-                "stop", self.tr("The picture could not be written to {0}; choose another folder.").format(path), ""
-            )
 
     def show_folder(self, folder: Path) -> None:
         """Open a folder in the desktop's file manager."""

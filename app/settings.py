@@ -29,9 +29,6 @@ class Settings:
         others = [name for name in self.recent_files() if name != path]
         self._store.setValue("recent_files", "\n".join([path, *others][:RECENT_MAX]))
 
-    def clear_recent_files(self) -> None:
-        self._store.setValue("recent_files", "")
-
     def look(self) -> str:
         """'system', 'light' or 'dark'."""
         look = str(self._store.value("look", "system", type=str))

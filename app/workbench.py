@@ -68,7 +68,7 @@ class Workbench(QObject):
         self.heat_link = HeatLink(self.session, self.heat, self.strip, self)
         self.colours = make_colours(self)
         self.view_tools = ViewTools(self)
-        self.files = FileCommands(self.session, self.heat, self.view, self.settings, window)
+        self.files = FileCommands(self.session, self.heat, self.settings, window)
         self.commands = make_commands(self)
         self._make_status_bar()
         self._wire()

@@ -44,7 +44,6 @@ class ColourScale(Overlay):
 
     def show_angles(self, limit_deg: float) -> None:
         """Bright is a flat ceiling, dark the limit; steeper faces are grey."""
-        self._limit_deg = limit_deg
         self.title = self.tr("Downskin angle")
         whole = [step for step in (1, 2, 5, 10, 15, 20, 30) if limit_deg % step == 0]
         step = next(step for step in (*whole, 5, 10, 20, 30) if limit_deg / step <= 5)

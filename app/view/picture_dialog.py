@@ -18,12 +18,12 @@ class PictureDialog(QDialog):
         super().__init__(parent)
         self.setWindowTitle(self.tr("Save a picture of the view"))
         self._shown_px = shown_px
-        self.size = ChoiceBox(self.tr("Size"), self)
-        self.size.addItem(self.tr("as shown, {0} × {1}").format(*shown_px), "shown")
+        self.size_choice = ChoiceBox(self.tr("Size"), self)
+        self.size_choice.addItem(self.tr("as shown, {0} × {1}").format(*shown_px), "shown")
         for width, height in SIZES:
-            self.size.addItem(f"{width} × {height}", f"{width}x{height}")
-        self.size.addItem(self.tr("own size"), OWN)
-        self.size.setSizeAdjustPolicy(ChoiceBox.SizeAdjustPolicy.AdjustToContents)
+            self.size_choice.addItem(f"{width} × {height}", f"{width}x{height}")
+        self.size_choice.addItem(self.tr("own size"), OWN)
+        self.size_choice.setSizeAdjustPolicy(ChoiceBox.SizeAdjustPolicy.AdjustToContents)
         self.width_px, self.height_px = (
             NumberField(
                 unit="px", decimals=0, step=10, default=default, name=name, low=LEAST_PX, high=MOST_PX, parent=self
@@ -51,17 +51,17 @@ class PictureDialog(QDialog):
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
         form = QFormLayout(self)
-        form.addRow(self.tr("Size"), self.size)
+        form.addRow(self.tr("Size"), self.size_choice)
         form.addRow("", sides)
         form.addRow(self.tr("Ground"), self.ground)
         form.addRow("", self.marks)
         form.addRow(buttons)
-        self.size.currentIndexChanged.connect(self._show_sides)
+        self.size_choice.currentIndexChanged.connect(self._show_sides)
         self._start_with(last or PictureChoice(size_px=shown_px))
 
     def _start_with(self, choice: PictureChoice) -> None:
         key = "shown" if choice.size_px == self._shown_px else "{}x{}".format(*choice.size_px)
-        self.size.show_choice(key if self.size.findData(key) >= 0 else OWN)
+        self.size_choice.show_choice(key if self.size_choice.findData(key) >= 0 else OWN)
         self.width_px.show_value(choice.size_px[0])
         self.height_px.show_value(choice.size_px[1])
         self.ground.show_choice(choice.ground)
@@ -69,13 +69,13 @@ class PictureDialog(QDialog):
         self._show_sides()
 
     def _show_sides(self) -> None:
-        own = self.size.currentData() == OWN
+        own = self.size_choice.currentData() == OWN
         for field, side in zip((self.width_px, self.height_px), self._chosen_px(), strict=True):
             field.setEnabled(own)
             field.show_value(side)
 
     def _chosen_px(self) -> tuple[int, int]:
-        key = self.size.currentData()
+        key = self.size_choice.currentData()
         if key == OWN:
             return round(self.width_px.value()), round(self.height_px.value())
         if key == "shown":

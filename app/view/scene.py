@@ -59,7 +59,8 @@ class Scene:
         self._many_faces = False
         self._low_faces: IntArray = np.zeros(0, dtype=np.int32)
         self.plate_things = (self.plate_ground, self.plate_grid, self.plate_rim, self.plate_front, self.blade)
-        self.front_ends_mm, self.blade_ends_mm = np.zeros((2, 3)), np.zeros((2, 3))
+        self.front_ends_mm: FloatArray = np.zeros((2, 3))
+        self.blade_ends_mm: FloatArray = np.zeros((2, 3))
 
     @property
     def sinks(self) -> list[Thing]:

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.view.big_picture import CLEAR, WHITE, PictureChoice, big_picture
 from app.view.picture_dialog import PictureDialog
+from app.view.sink_things import SEE_THROUGH
 
 
 @pytest.fixture
@@ -32,15 +33,33 @@ def _on_a_sink(view: Any) -> QPointF:
     raise AssertionError("No sink is seen.")
 
 
-def test_what_lies_behind_see_through_sinks_is_picked_and_solid_ones_are_opaque(sunk: Any) -> None:
+def _seen(hand: Any) -> np.ndarray:
+    """The view as it is drawn next, (rows, columns, 3)."""
+    view = hand.bench.view
+    with hand.qtbot.waitSignal(view.drawn):
+        view.changed()
+    return _channels(view.picture().toImage())[..., :3].astype(float)
+
+
+def test_see_through_sinks_let_what_lies_behind_be_seen_and_picked(sunk: Any) -> None:
+    """By hand: n layers of opacity a leave (1 - a)^n of what lies behind; a ray meets one to four walls here."""
     bench, view = sunk.bench, sunk.bench.view
     at = _on_a_sink(view)
-    body, edges = view.scene.sinks[0], view.scene.sink_things.edges[0]
+    solid = _seen(sunk)
     bench.commands["see_through"].trigger()
+    through = _seen(sunk)
     assert view.face_at(at)[1] == -1
-    assert body.actor.GetProperty().GetOpacity() < 0.5 and edges.actor.GetProperty().GetOpacity() == 1.0
+    view.set_sinks_visible(False)
+    without = _seen(sunk)
+    view.set_sinks_visible(True)
     bench.commands["see_through"].trigger()
-    assert view.face_at(at)[1] == 0 and body.actor.GetProperty().GetOpacity() == 1.0
+    assert view.face_at(at)[1] == 0 and np.abs(_seen(sunk) - solid).max() <= 1
+    covered = np.abs(solid - without).max(axis=2) > 40
+    assert covered.mean() > 0.02  # the sink hides that much of the view
+    ways = solid - without
+    of_the_sink = ((through - without) * ways).sum(axis=2)[covered] / (ways**2).sum(axis=2)[covered]
+    one_wall, four_walls = (1 - (1 - SEE_THROUGH) ** walls for walls in (1, 4))
+    assert one_wall - 0.1 < np.median(of_the_sink) < four_walls + 0.1
 
 
 def test_gap_colours_make_the_sinks_see_through_and_say_so_once(sunk: Any) -> None:
@@ -187,7 +206,7 @@ def test_the_dialog_writes_the_picture_and_remembers_the_choice(
     monkeypatch.setattr("app.messages.ask_picture_file", lambda parent, folder: file)
     dialog = _dialog(hand)
     assert not dialog.width_px.isEnabled()
-    dialog.size.show_choice("own")
+    dialog.size_choice.show_choice("own")
     assert dialog.width_px.isEnabled()
     dialog.width_px.setValue(640)
     dialog.height_px.setValue(360)
