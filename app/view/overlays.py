@@ -187,10 +187,13 @@ class EdgeWord(QLabel):
         self.setMargin(2)
         self.hide()
 
-    def put_along(self, ends_px: FloatArray, on: bool, taken: list[QRect]) -> None:
+    def put_along(
+        self, ends_px: FloatArray, on: bool, taken: list[QRect], clear_px: FloatArray | None = None
+    ) -> None:
         """Put the word under the start of the seen stretch of the line; hide it where there is no free place.
 
-        ends_px: (2, 2) both ends of the line in the view. taken: places of other marks.
+        ends_px: (2, 2) both ends of the line in the view. taken: places of other marks. clear_px: (n, 2) corners
+        of a convex body in the view over which the word must not lie.
         """
         self.adjustSize()
         view = self._view.rect().adjusted(self.width() // 2, 0, -self.width() // 2, -self.height() - 4)
@@ -201,6 +204,20 @@ class EdgeWord(QLabel):
             if view.contains(round(x), round(y))
         ]
         free = [place for place in places if not any(place.intersects(rect) for rect in taken)]
+        if clear_px is not None:
+            free = [place for place, over in zip(free, over_hull(free, clear_px), strict=True) if not over]
         self.setVisible(on and bool(free))
         if free:
             self.move(free[len(free) // 8].topLeft())
+
+
+def over_hull(places: list[QRect], points_px: FloatArray) -> list[bool]:
+    """Which of the places meet the convex hull of points (n, 2): those that no line keeps apart from it."""
+    if not places:
+        return []
+    corners = np.array([[[x, y] for x in (r.left(), r.right()) for y in (r.top(), r.bottom())] for r in places])
+    ways = (points_px[:, None] - points_px).reshape(-1, 2)
+    axes = np.concatenate([np.eye(2), np.column_stack([-ways[:, 1], ways[:, 0]])]).T
+    ours, theirs = corners @ axes, points_px @ axes
+    apart = (ours.max(axis=1) < theirs.min(axis=0)) | (ours.min(axis=1) > theirs.max(axis=0))
+    return [not kept for kept in apart.any(axis=1).tolist()]

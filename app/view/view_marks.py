@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QPainter
 
@@ -48,7 +49,10 @@ class ViewMarks(QObject):
         if view.section_bar.isVisible():
             taken.append(view.section_bar.geometry())
         on = plate_on and view.has_part
-        self.front_word.put_along(view.moves.project(view.scene.front_ends_mm), on, taken)
+        box = view.whole_box()
+        ends = np.array(box) if box is not None else np.zeros((2, 3))
+        part_px = view.moves.project(np.array([[x, y, z] for x in ends[:, 0] for y in ends[:, 1] for z in ends[:, 2]]))
+        self.front_word.put_along(view.moves.project(view.scene.front_ends_mm), on, taken, part_px)
         if not self.front_word.isHidden():
             taken.append(self.front_word.geometry())
         self.blade_word.put_along(view.moves.project(view.scene.blade_ends_mm), on and from_above, taken)
