@@ -1,4 +1,4 @@
-"""Lines in plan along which a sink's top has a kink: under the inward folds of a patch, and where the patch ends."""
+"""Lines in plan along which a sink's top has a kink: under the folds of a patch, and where the patch ends."""
 
 import numpy as np
 import shapely
@@ -7,16 +7,18 @@ from shapely.geometry.base import BaseGeometry
 from core.part.part import Part
 from core.units import FloatArray, IntArray
 
-LEAST_FOLD_DEG = 2.0
-"""Slighter folds are followed by the net without being told."""
+LEAST_BEND_SHARE = 0.04
+"""Folds over which the patch bends by less than this share of the gap are followed by the net without being told."""
 MOST_FOLDS = 20_000
 """A patch of more folds is rough all over; then none of them is singled out."""
 
 
 def fold_lines_mm(part: Part, faces: IntArray, gap_mm: float) -> FloatArray:
-    """(k, 2, 3) lines one gap below the folds of the patch at which its faces lean towards each other.
+    """(k, 2, 3) lines one gap below those folds of the patch that are seen in its gap.
 
-    There two planes one gap off the faces meet: at the fold moved by gap (n1 + n2) / (1 + n1 n2).
+    There two planes one gap off the faces meet: at the fold moved by gap (n1 + n2) / (1 + n1 n2). Below a fold at
+    which the faces lean away from each other the top is rounded around that line. A fold by an angle, between two
+    triangles that reach h1 and h2 from it, bends the patch by angle h1 h2 / (h1 + h2).
     """
     triangles = part.triangles[faces]
     sides = np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2).reshape(-1, 2).astype(np.int64)
@@ -27,9 +29,10 @@ def fold_lines_mm(part: Part, faces: IntArray, gap_mm: float) -> FloatArray:
     one, two = part.normals[faces[first // 3]], part.normals[faces[second // 3]]
     cosine = (one * two).sum(axis=1)
     a, b = (part.vertices_mm[sides[first, i]] for i in range(2))
-    opposite = part.vertices_mm[triangles[second // 3, (second % 3 + 2) % 3]]
-    inward = ((opposite - a) * one).sum(axis=1) > 0
-    fold = np.flatnonzero(inward & (cosine < np.cos(np.radians(LEAST_FOLD_DEG))) & (cosine > -0.9))
+    double = 2 * part.areas_mm2[faces]
+    reach = 1 / (1 / double[first // 3] + 1 / double[second // 3]) / np.linalg.norm(b - a, axis=1)
+    bend = reach * np.arccos(np.clip(cosine, -1, 1))
+    fold = np.flatnonzero((bend > LEAST_BEND_SHARE * gap_mm) & (cosine > -0.9))
     if len(fold) > MOST_FOLDS:
         return np.zeros((0, 2, 3))
     moved = gap_mm * (one + two)[fold] / (1 + cosine[fold, None])

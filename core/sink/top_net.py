@@ -22,10 +22,9 @@ CLIFF, CLIFF_SHARE = 1.5, 0.15
 """Edges with more rise than this per mm cross from one level to another; they stay whole below this share of the gap,
 which leaves 1.2 % of the gap at the foot of the cliff."""
 MANY_POINTS = 100_000
-"""A net of more points follows the patch less closely, rather than not at all."""
+"""A net of more points leaves its short edges whole, so that the long ones are still followed everywhere."""
 COARSER = 1.4
-"""The tolerance grows by this factor each time the points become too many."""
-COARSEST_MM = 0.1
+"""The length below which edges stay whole grows by this factor each time the points become too many."""
 MOST_ROUNDS = 200
 MOST_PROBED = 8
 UNJUDGED, UNPROVED = 1, 2
@@ -72,7 +71,7 @@ def net_over(
     splitting the triangles are made well-shaped. creases_mm: (k, 2, 2) lines in plan where the top may have a kink;
     edges across them are split on them. probes_mm: (p, 2) places all over the patch that are looked at once the rest is
     right, so that nothing small is missed between the edges. A very large or rough patch gets a
-    coarser net: the tolerance grows each time the points become too many, up to COARSEST_MM.
+    coarser net: each time the points become too many, longer edges stay whole.
     """
     plan, triangles = _start_net(polygon)
     extent_mm = float(np.ptp(plan, axis=0).max())
@@ -110,8 +109,8 @@ def net_over(
             net = replace(net, right=np.union1d(net.right, net.wrong), wrong=NONE)
             continue
         if len(net.plan) + int(split.sum()) > MANY_POINTS:
-            tolerance_mm *= COARSER
-            if tolerance_mm > COARSEST_MM:
+            shortest_mm *= COARSER
+            if shortest_mm > longest_mm:
                 break
             net = replace(net, wrong=NONE)
             continue

@@ -125,6 +125,22 @@ def test_under_a_fold_the_kink_lies_where_both_planes_are_one_gap_away() -> None
     assert lines[:, :, 2] == pytest.approx(np.full(lines.shape[:2], apex - 0.3 / np.cos(np.radians(30))), abs=1e-4)
 
 
+@pytest.mark.parametrize("gap_mm, is_kink", [(0.3, False), (0.1, True)])
+def test_a_slight_fold_is_a_kink_where_its_faces_are_long_enough_for_the_gap(gap_mm: float, is_kink: bool) -> None:
+    # each face rises 10 mm * tan 0.05° = 8.7 um to the fold, in all the patch bends by 5 mm * 0.1° = 8.7 um:
+    # less than 4 % of 0.3 mm, more than 4 % of 0.1 mm
+    part = roof(0.05)
+    found = fold_lines_mm(part, low_faces(part), gap_mm)
+    assert (len(found) > 0) == is_kink
+
+
+def test_outward_folds_are_kinks_too() -> None:
+    part = roof(-5.0)
+    lines = fold_lines_mm(part, low_faces(part), 0.3)
+    assert len(lines) >= 1
+    assert lines[:, :, 0] == pytest.approx(np.full(lines.shape[:2], 10.0), abs=1e-5)
+
+
 def test_in_a_fold_the_gap_is_that_of_two_planes_and_costs_few_points() -> None:
     part = roof(30.0)
     (sink,) = build_sink(part, low_faces(part), SinkChoice(kind="block"), 0.3, name="s")
