@@ -187,6 +187,30 @@ def test_windows_open_a_part_and_close_ten_times(
     assert not any(thread.name.startswith("underfin-work") for thread in threading.enumerate())
 
 
+@pytest.mark.slow
+def test_fifty_windows_leave_no_memory_behind(
+    qtbot: Any, tmp_path: Path, settings: Settings, bracket: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Resident memory after ten windows that warm up, against after forty more with a part each."""
+    monkeypatch.setattr("app.workbench.autosave_folder", lambda: tmp_path / "unsaved")
+    held = []
+    for _ in range(50):
+        window = MainWindow(settings)
+        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        window.show()
+        bench = window.fill()
+        bench.open_file(bracket)
+        qtbot.waitUntil(lambda bench=bench: bench.session.part is not None, timeout=180_000)
+        qtbot.wait(20)
+        assert window.close()
+        del window, bench
+        qtbot.wait(20)
+        gc.collect()
+        held.append(int(Path("/proc/self/statm").read_text().split()[1]) * 4096 / 1e6)
+    print(f"resident: {held[9]:.0f} MB after 10 windows, {held[-1]:.0f} MB after 50")
+    assert held[-1] - held[9] < 40 * 1.0, "less than 1 MB a window"
+
+
 def test_closing_in_the_middle_of_a_build_waits_for_it_and_is_clean(hand: Any) -> None:
     bench = hand.bench
     hand.click(hand.pixel_of_patch(2))
