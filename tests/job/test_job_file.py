@@ -85,6 +85,13 @@ def test_a_job_of_schema_3_opens_with_gap_and_sink_of_a_pick() -> None:
     assert second.sink is not None and (second.gap, second.sink.kind) == (None, "plate")
 
 
+def test_a_job_of_schema_4_opens_with_the_settings_of_its_zones() -> None:
+    """Written when schema 4 was new."""
+    job = open_job(OLD_JOBS / "schema-4.underfin")
+    assert (job.alloy, job.zone.layers, job.zone.power_w, job.zone.passes) == ("AlSi10Mg", 6, 180.0, 2)
+    assert job.zone.speed_mm_s is None and job.picks[0].n_faces == 3
+
+
 def test_an_old_job_is_saved_as_a_new_one(tmp_path: Path) -> None:
     job = open_job(OLD_JOBS / "schema-1.underfin")
     save_job(job, tmp_path / "a.underfin")
