@@ -25,7 +25,7 @@ def test_a_quick_look_comes_by_itself_after_the_sinks_and_is_grey_when_out_of_da
     from core.run_heat import run_quick_look
 
     bench, panel = coarse.bench, coarse.bench.heat_panel
-    coarse.wait(lambda: bench.heat.quick.is_current)
+    coarse.wait(lambda: bench.heat.quick.is_current and panel.depths.values["quick look"][0].text() != "–")
     told = run_quick_look(bench.session.result).patches
     for number, look in enumerate(told):
         panel.which.setCurrentIndex(number)
