@@ -1,30 +1,10 @@
-"""Run the command line inside the test: arguments in; exit code, stdout and stderr out."""
+"""The sample parts."""
 
-import signal
-from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
-from app.cli import main
-
 SAMPLES = Path(__file__).parents[2] / "sample_parts"
-Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Iterator[Run]:
-    """run("faces", path) gives (exit code, stdout, stderr)."""
-    before = signal.getsignal(signal.SIGINT)
-
-    def run_it(*arguments: object) -> tuple[int, str, str]:
-        capsys.readouterr()
-        code = main([str(argument) for argument in arguments])
-        out, err = capsys.readouterr()
-        return code, out, err
-
-    yield run_it
-    signal.signal(signal.SIGINT, before)
 
 
 @pytest.fixture

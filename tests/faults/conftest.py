@@ -2,7 +2,6 @@
 
 import contextlib
 import os
-import signal
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -10,7 +9,6 @@ from pathlib import Path
 import pytest
 import trimesh
 
-from app.cli import main
 from core.export.result import JobResult
 from core.heat.compare_heat import HeatComparison
 from core.heat.heat_choice import HeatChoice
@@ -19,8 +17,6 @@ from core.job_file import new_job
 from core.run_heat import run_heat
 from core.run_job import run_job
 from core.sink.sink_choice import SinkChoice
-
-Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture(scope="session")
@@ -40,21 +36,6 @@ def result(job: Job) -> JobResult:
 @pytest.fixture(scope="session")
 def comparison(result: JobResult) -> HeatComparison:
     return run_heat(result, HeatChoice(cell_mm=3.0))
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Iterator[Run]:
-    """run("faces", path) gives (exit code, stdout, stderr)."""
-    before = signal.getsignal(signal.SIGINT)
-
-    def run_it(*arguments: object) -> tuple[int, str, str]:
-        capsys.readouterr()
-        code = main([str(argument) for argument in arguments])
-        out, err = capsys.readouterr()
-        return code, out, err
-
-    yield run_it
-    signal.signal(signal.SIGINT, before)
 
 
 @contextlib.contextmanager

@@ -10,7 +10,6 @@ import pytest
 import trimesh
 
 from core.job_file import open_job
-from tests.cli.conftest import run as run
 from tests.cli.conftest import samples as samples
 
 Run = Callable[..., tuple[int, str, str]]

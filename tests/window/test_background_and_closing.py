@@ -165,23 +165,29 @@ def test_the_view_draws_once_per_change_however_often_it_is_told(hand: Any) -> N
     assert len(drawn) == 1
 
 
+def _window_opened_and_closed(qtbot: Any, settings: Settings, part: Path) -> "weakref.ref[Any]":
+    """A window that opens a part and is closed again; its session, as far as something still holds it."""
+    window = MainWindow(settings)
+    window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    window.show()
+    bench = window.fill()
+    bench.open_file(part)
+    qtbot.waitUntil(lambda bench=bench: bench.session.part is not None, timeout=180_000)
+    qtbot.wait(20)
+    session = weakref.ref(bench.session)
+    assert window.close()
+    del window, bench
+    qtbot.wait(20)
+    return session
+
+
 def test_windows_open_a_part_and_close_ten_times(
     qtbot: Any, tmp_path: Path, settings: Settings, bracket: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("app.workbench.autosave_folder", lambda: tmp_path / "unsaved")
     gone = []
     for _ in range(10):
-        window = MainWindow(settings)
-        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        window.show()
-        bench = window.fill()
-        bench.open_file(bracket)
-        qtbot.waitUntil(lambda bench=bench: bench.session.part is not None, timeout=180_000)
-        qtbot.wait(20)
-        gone.append(weakref.ref(bench.session))
-        assert window.close()
-        del window, bench
-        qtbot.wait(20)
+        gone.append(_window_opened_and_closed(qtbot, settings, bracket))
     gc.collect()
     assert sum(ref() is not None for ref in gone) <= 1, "closed windows are not kept"
     assert not any(thread.name.startswith("underfin-work") for thread in threading.enumerate())
@@ -195,16 +201,7 @@ def test_fifty_windows_leave_no_memory_behind(
     monkeypatch.setattr("app.workbench.autosave_folder", lambda: tmp_path / "unsaved")
     held = []
     for _ in range(50):
-        window = MainWindow(settings)
-        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        window.show()
-        bench = window.fill()
-        bench.open_file(bracket)
-        qtbot.waitUntil(lambda bench=bench: bench.session.part is not None, timeout=180_000)
-        qtbot.wait(20)
-        assert window.close()
-        del window, bench
-        qtbot.wait(20)
+        _window_opened_and_closed(qtbot, settings, bracket)
         gc.collect()
         held.append(int(Path("/proc/self/statm").read_text().split()[1]) * 4096 / 1e6)
     print(f"resident: {held[9]:.0f} MB after 10 windows, {held[-1]:.0f} MB after 50")
