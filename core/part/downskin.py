@@ -6,7 +6,7 @@ import numpy as np
 
 from core.compiled import kernel
 from core.part.face_neighbours import FaceNeighbours, face_neighbours
-from core.part.part import Part, face_mask
+from core.part.part import Part
 from core.part.patch import Patch
 from core.part.patches import PLATE_MM, measure_patches
 from core.refusal import Refusal
@@ -114,11 +114,3 @@ def grow_faces(part: Part, seed_face: int, max_angle_deg: float, grow_angle_deg:
     least_cos = float(np.cos(np.radians(grow_angle_deg + 1e-6)))
     taken = _grow(face_neighbours(part).across, low, part.normals, seed_face, least_cos)
     return np.flatnonzero(taken).astype(np.int32)
-
-
-def faces_in_patches(part: Part, patches: tuple[Patch, ...]) -> BoolArray:
-    """(n_faces,) True for the faces of any of the patches."""
-    mask = np.zeros(part.n_faces, dtype=bool)
-    for patch in patches:
-        mask |= face_mask(part.n_faces, patch.faces)
-    return mask
