@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app import cli_tables
-from app.cli_zone import with_zone
+from app.cli_zone import with_zone, zones_of_picks
 from core.export.result_json import json_text, part_values, patch_values, result_values
 from core.export.write_job import check_out_dir, write_result
 from core.gap.gap_choice import GapChoice, check_gap_against_layer
@@ -37,7 +37,7 @@ def faces(options: argparse.Namespace, stop_key: "StopKey") -> int:
     values = {
         "part": part_values(part, Path(job.part_file).name),
         "patches": [patch_values(patch) for patch in patches],
-        "warnings": list(part.warnings),
+        **zones_of_picks(job, part, patches),
     }
     print_result(values, options.json, cli_tables.faces_text)
     return DONE

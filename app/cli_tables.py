@@ -6,7 +6,7 @@ LEVEL_WORDS = {"stop": "STOP", "note": "note", "ok": "ok"}
 
 
 def faces_text(values: dict[str, Any]) -> str:
-    """Part, patches worst first, warnings."""
+    """Part, patches worst first, the zones of a job, warnings."""
     rows = [
         [
             str(p["id"]),
@@ -23,11 +23,12 @@ def faces_text(values: dict[str, Any]) -> str:
     ]
     heads = ["patch", "faces", "area mm²", "lowest °", "mean °", "from z mm", "to z mm", "step mm", "island"]
     patches = table(heads, rows) if rows else "No face is flatter than the limit."
-    return "\n".join([part_line(values["part"]), "", patches, *warning_lines(values)]) + "\n"
+    zones = [""] * bool(values["zones"]) + zone_lines(values["zones"])
+    return "\n".join([part_line(values["part"]), "", patches, *zones, *warning_lines(values)]) + "\n"
 
 
 def build_text(values: dict[str, Any], folder: str) -> str:
-    """Part, sinks, heat, findings, and what was written."""
+    """Part, sinks, zones, heat, findings, and what was written."""
     lines = [part_line(values["part"]), ""]
     if values["sinks"]:
         rows = [
@@ -45,6 +46,8 @@ def build_text(values: dict[str, Any], folder: str) -> str:
         ]
         heads = ["sink", "patch", "kind", "gap mm", "nearest mm", "error p99 µm", "covers", "volume mm³"]
         lines += [table(heads, rows), ""]
+    if values["zones"]:
+        lines += [*zone_lines(values["zones"]), ""]
     if values["estimate"]:
         rows = [
             [
@@ -63,6 +66,39 @@ def build_text(values: dict[str, Any], folder: str) -> str:
     what = "" if values["sinks"] and "sinks.stl" in values["files"] else "No solids were written. "
     lines += ["", f"{what}Written to {folder}: {', '.join(values['files'])}"]
     return "\n".join(lines) + "\n"
+
+
+def zone_lines(zones: list[dict[str, Any]]) -> list[str]:
+    """A row per zone: settings and energies; then what they melt, and what to mind."""
+    if not zones:
+        return []
+    rows, notes = [], []
+    for zone in (z for z in zones if "laser" in z):
+        laser = zone["laser"]
+        rows.append([
+            zone.get("name", "to be cut"),
+            str(zone["patch"]),
+            str(zone["layers"]),
+            f"{zone['height_mm']:g}",
+            f"{laser['power_w']:g} W, {laser['speed_mm_s']:g} mm/s, {laser['passes']} ×",
+            f"{laser['hatch_mm']:g} / {laser['spot_mm']:g}",
+            f"{zone['line_energy_j_mm']:.3f}",
+            f"{zone['areal_energy_j_mm2']:.2f}",
+            f"{zone['volumetric_energy_j_mm3']:.0f}",
+            band(zone["melt_depth_solid_um"], 0),
+            band(zone["melt_depth_powder_um"], 0),
+        ])  # fmt: skip
+        notes += [(zone["patch"], note) for note in zone["notes"]]
+    heads = ["zone", "patch", "layers", "high mm", "laser", "hatch / spot mm", "J/mm", "J/mm²", "J/mm³",
+             "melts solid µm", "powder µm"]  # fmt: skip
+    said: dict[str, list[int]] = {}
+    for patch, note in notes:
+        said.setdefault(note, []).append(patch)
+    lines = [
+        f"Note: {note}" if len(patches) == len(rows) else f"Note: patch {', '.join(map(str, patches))}: {note}"
+        for note, patches in said.items()
+    ]
+    return ["Downskin zones (energy as sent, depths estimated, ±40 % in brackets)", table(heads, rows), *lines]
 
 
 def finding_lines(findings: list[dict[str, Any]]) -> list[str]:

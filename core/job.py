@@ -14,7 +14,7 @@ from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
 from core.units import MM_PER_UNIT, IntArray
 
-SCHEMA = 4
+SCHEMA = 5
 HIGHEST_FACE = 2**31 - 1
 """Triangle numbers are kept as int32."""
 
@@ -31,6 +31,8 @@ class Pick:
     """A gap of its own; None takes the job's."""
     sink: SinkChoice | None = None
     """Dimensions of its own; None takes the job's."""
+    zone: ZoneChoice | None = None
+    """A downskin zone of its own, one without layers for none; None takes the job's."""
 
     def __post_init__(self) -> None:
         if not self.runs:
@@ -43,7 +45,7 @@ class Pick:
 
     @property
     def has_own(self) -> bool:
-        """True when it has a gap or dimensions of its own."""
+        """True when it has a gap or dimensions of its own; its zone is asked for by itself."""
         return self.gap is not None or self.sink is not None
 
     @property
@@ -91,7 +93,7 @@ class Job:
     laser: LaserSettings = LaserSettings()
     powder: PowderChoice = PowderChoice()
     zone: ZoneChoice = ZoneChoice()
-    """Layers above every picked patch that are exposed with settings of their own; none unless said."""
+    """Layers above a picked patch that are exposed with settings of their own; none unless said."""
     rise_allowed_k: float = 250.0
     """The heat limit is the gap at which the estimated rise reaches this."""
     schema: int = field(default=SCHEMA)
@@ -110,8 +112,18 @@ class Job:
             raise Refusal(f"An allowed rise of {self.rise_allowed_k:g} K is out of range; set 1 to 2000 K.")
 
     def for_pick(self, pick: Pick) -> "Job":
-        """The job as it holds for one pick: with the pick's own gap and dimensions where it has them."""
-        return replace(self, gap=pick.gap or self.gap, sink=pick.sink or self.sink)
+        """The job as it holds for one pick: with the pick's own gap, dimensions and zone where it has them."""
+        return replace(self, gap=pick.gap or self.gap, sink=pick.sink or self.sink, zone=pick.zone or self.zone)
+
+    @property
+    def downskin_laser(self) -> LaserSettings:
+        """What the first layers over the powder are exposed with: the zone's settings when there is a zone."""
+        return self.zone.laser(self.laser) if self.zone.layers else self.laser
+
+    @property
+    def has_zones(self) -> bool:
+        """True when a zone is to be cut above any of the picks."""
+        return any(self.for_pick(pick).zone.layers for pick in self.picks)
 
 
 def with_alloy(job: Job, name: str) -> Job:

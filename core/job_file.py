@@ -11,6 +11,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from core.gap.gap_choice import GapChoice
+from core.heat.melt_zone import ZoneChoice
 from core.job import SCHEMA, Job, Pick
 from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
@@ -29,9 +30,10 @@ ADDED = {
     "sink.drain_mm": 2,
     "plate.apart_mm": 3,
     "zone": 4,
+    "picks.zone": 5,
 }
-"""Keys that files of a lower schema may lack; they then take their default."""
-OWN = {"gap": GapChoice, "sink": SinkChoice}
+"""Keys that files of a lower schema may lack; they then take their default. What a pick has of its own may always."""
+OWN = {"gap": GapChoice, "sink": SinkChoice, "zone": ZoneChoice}
 """What a pick may hold of its own."""
 RUN = re.compile(r"(\d{1,10})(?:-(\d{1,10}))?")
 
@@ -234,7 +236,7 @@ def _read_tuple(kinds: tuple[Any, ...], value: Any, where: str) -> tuple[Any, ..
 
 def _read_pick(value: Any, where: str) -> Pick:
     if not isinstance(value, dict) or not {"faces"} <= set(value) <= {"faces", *OWN}:
-        raise Refusal(f'\'{where}\' must hold picks like {{"faces": "0-3 7"}}, with "gap" and "sink" or without.')
+        raise Refusal(f'\'{where}\' must hold picks like {{"faces": "0-3 7"}}, with "gap", "sink", "zone" or without.')
     if not isinstance(value["faces"], str):
         raise Refusal(f"'{where}.faces' must be text.")
     runs = []

@@ -166,7 +166,7 @@ def patches_of_job(job: Job, part: Part) -> tuple[Patch, ...]:
 
 
 def estimate_of(job: Job, patch: Patch) -> Estimate:
-    """The live 1-D estimate for one patch with the job's settings."""
+    """The live 1-D estimate for one patch with the job's settings, its fuse limit by those of the zone."""
     return estimate_patch(
         patch,
         gap_mm=job.gap.gap_mm,
@@ -175,6 +175,7 @@ def estimate_of(job: Job, patch: Patch) -> Estimate:
         laser=job.laser,
         powder=job.powder,
         rise_allowed_k=job.rise_allowed_k,
+        downskin=job.downskin_laser,
     )
 
 

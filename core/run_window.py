@@ -10,8 +10,10 @@ import numpy as np
 
 from core.export.result_json import ESTIMATE_WORDS, estimate_values, number
 from core.gap.gap_window import GapClass, Limit, classify_gap, proposed_gap_mm, window_text
-from core.heat.column_1d import column_facts, estimate_patch
+from core.heat.column_1d import estimate_patch
 from core.heat.estimate import Band, Estimate
+from core.heat.materials import alloy
+from core.heat.melt_depth import powder_melt_depth_band_m
 from core.job import Job
 from core.part.patch import Patch
 from core.refusal import Refusal
@@ -105,13 +107,14 @@ def _window(job: Job, patch: Patch, kept: KeptTrial | None, problem: str) -> Gap
         laser=job.laser,
         powder=job.powder,
         rise_allowed_k=job.rise_allowed_k,
+        downskin=job.downskin_laser,
     )
     if problem:
         estimate = replace(estimate, notes=(problem, *estimate.notes))
     measured = kept.limit_at(patch.lowest_angle_deg) if kept is not None else None
     if kept is not None and measured is not None and measured.gap_mm is not None:
         return _window_of_trials(job, patch, estimate, kept)
-    melt = column_facts(job.alloy, job.laser, job.powder, job.rise_allowed_k).melt_depth_m
+    melt = powder_melt_depth_band_m(job.downskin_laser, alloy(job.alloy), job.powder.porosity)
     fuse, heat = _limit(estimate.fuse_limit_mm), _limit(estimate.heat_limit_mm)
     return GapWindow(
         patch=patch,
@@ -138,7 +141,7 @@ def _window_of_trials(job: Job, patch: Patch, estimate: Estimate, kept: KeptTria
         f"{band.low:.2f} mm {upper}); the model alone says {model.nominal:.2f} mm."
     )
     notes = [said]
-    other = differing(kept, {key: float(value) for key, value in asdict(job.laser).items() if key in SETTINGS})
+    other = differing(kept, {key: float(value) for key, value in asdict(job.downskin_laser).items() if key in SETTINGS})
     if other:
         names = ", ".join(name.rsplit("_", 1)[0] if "_" in name else name for name in other).replace("_", " ")
         notes.append(f"The trials were built with other laser settings ({names}); build a coupon with the job's.")

@@ -149,13 +149,13 @@ def zone_values(result: JobResult) -> list[dict[str, Any]]:
             "triangles": len(body.triangles),
             "volume_mm3": number(enclosed_volume_mm3(body.vertices_mm[body.triangles])),
         }
-        | ({} if figures is None else _figure_values(figures))
+        | ({} if figures is None else figure_values(figures))
         for body, figures in zip_longest(result.zones, result.zone_figures)
     ]
 
 
-def _figure_values(figures: ZoneFigures) -> dict[str, Any]:
-    """Depths in µm as low, nominal, high; the scaled one is null outside the range of its fits."""
+def figure_values(figures: ZoneFigures) -> dict[str, Any]:
+    """One zone's settings and what they do. Depths in µm as low, nominal, high; scaled: null outside its fits."""
     melt = figures.melt
     return {
         "patch": figures.patch,

@@ -1,4 +1,4 @@
-"""The downskin zones of a job: a body per patch with the settings it is exposed with, and what these do."""
+"""The downskin zones of a job: a body per patch with the settings that it alone is exposed with; what these do."""
 
 from dataclasses import dataclass
 
@@ -24,35 +24,46 @@ class ZonesOfJob:
 
 
 def zones_of_job(job: Job, part: Part, picked: tuple[Patch, ...], goes_on: GoesOn = never_stop) -> ZonesOfJob:
-    """A zone above every picked patch, when the job asks for any. picked: one per pick of the job, in order."""
-    if not job.zone.layers or not picked:
+    """A zone above every picked patch that asks for one, itself or by the job. picked: one per pick, in order.
+
+    Where two meet, the one of the earlier pick goes first. Raises Refusal for a part that is no solid, Stopped when
+    told to stop.
+    """
+    wanted = zones_wanted(job, picked)
+    if not wanted:
         return ZonesOfJob()
-    height_mm = job.zone.layers * job.laser.layer_mm
-    patches = [(patch.id, patch.faces) for patch in picked]
-    zones, said = downskin_zones(part, patches, [height_mm] * len(patches), goes_on)
-    by_id = {patch.id: (patch, job.for_pick(pick)) for patch, pick in zip(picked, job.picks, strict=True)}
+    heights_mm = [own.zone.layers * own.laser.layer_mm for own, _ in wanted]
+    zones, said = downskin_zones(part, [(patch.id, patch.faces) for _, patch in wanted], heights_mm, goes_on)
+    by_id = {patch.id: (own, patch) for own, patch in wanted}
     bodies, figures = [], []
     for number, zone in enumerate(zones, start=1):
         name = f"zone-{number:02d}"
-        patch, own = by_id[zone.patch]
-        bodies.append(
-            Body(name=name, vertices_mm=zone.vertices_mm, triangles=zone.triangles, object_type="model")
-        )
-        figures.append(
-            zone_figures(
-                job.zone,
-                job.laser,
-                job.alloy,
-                job.powder.porosity,
-                patch=patch.id,
-                angle_deg=patch.lowest_angle_deg,
-                overhang_step_mm=patch.overhang_step_mm,
-                gap_mm=own.gap.gap_mm,
-            )
-        )
+        own, patch = by_id[zone.patch]
+        bodies.append(Body(name=name, vertices_mm=zone.vertices_mm, triangles=zone.triangles, object_type="model"))
+        figures.append(figures_of(own, patch))
         if zone.share < THICK_ENOUGH:
             said.append(
-                f"{name} fills only {zone.share:.0%} of its {height_mm:g} mm above patch {zone.patch}: the part is "
-                "thinner there, or an earlier zone goes first."
+                f"{name} fills only {zone.share:.0%} of its {zone.height_mm:g} mm above patch {zone.patch}: the part "
+                "is thinner there, or an earlier zone goes first."
             )
     return ZonesOfJob(bodies=tuple(bodies), figures=tuple(figures), warnings=tuple(said))
+
+
+def zones_wanted(job: Job, picked: tuple[Patch, ...]) -> list[tuple[Job, Patch]]:
+    """The picks above which a zone is to be cut: the job as it holds for each, and its patch."""
+    jobs = (job.for_pick(pick) for pick in job.picks)
+    return [(own, patch) for own, patch in zip(jobs, picked, strict=True) if own.zone.layers]
+
+
+def figures_of(own: Job, patch: Patch) -> ZoneFigures:
+    """What a zone's settings do above one patch. own: the job as it holds for its pick."""
+    return zone_figures(
+        own.zone,
+        own.laser,
+        own.alloy,
+        own.powder.porosity,
+        patch=patch.id,
+        angle_deg=patch.lowest_angle_deg,
+        overhang_step_mm=patch.overhang_step_mm,
+        gap_mm=own.gap.gap_mm,
+    )

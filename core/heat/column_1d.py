@@ -63,7 +63,6 @@ class ColumnFacts:
     powder_w_mk: Band
     wall_w_m2k: Band
     metal_w_mk: float
-    melt_depth_m: Band
     flux_w_m2: Band
     highest_rise_k: float
     """From the plate's temperature to the solidus: the scale ends here."""
@@ -83,7 +82,6 @@ def column_facts(alloy: str, laser: LaserSettings, powder: PowderChoice, rise_al
         powder_w_mk=powder_band(powder, metal, temperature_k),
         wall_w_m2k=wall_band(powder, temperature_k),
         metal_w_mk=metal.conductivity_w_mk(temperature_k),
-        melt_depth_m=powder_melt_depth_band_m(laser, metal, powder.porosity),
         flux_w_m2=Band(low=low, nominal=nominal, high=high),
         highest_rise_k=max(metal.solidus_k - plate_k, 0.0),
     )
@@ -98,8 +96,11 @@ def estimate_patch(
     laser: LaserSettings,
     powder: PowderChoice,
     rise_allowed_k: float,
+    downskin: LaserSettings | None = None,
 ) -> Estimate:
     """Steady 1-D estimate for one patch; gap_mm is normal to the face.
+
+    downskin: settings of the first layers over the powder, where they differ; they set the fuse limit.
 
     All heat of the exposure goes straight down or off the top; none sideways into the part, so the rises are upper
     estimates, most of all without a sink. The column is as high as the patch's mean height; the slant of the face
@@ -119,7 +120,9 @@ def estimate_patch(
         )
     )
     flux = facts.flux_w_m2
-    fuse = fuse_limit(facts.melt_depth_m.nominal * 1e3, laser.layer_mm, patch.lowest_angle_deg)
+    downskin = laser if downskin is None else downskin
+    melt_depth_m = powder_melt_depth_band_m(downskin, alloy_named(alloy), powder.porosity).nominal
+    fuse = fuse_limit(melt_depth_m * 1e3, laser.layer_mm, patch.lowest_angle_deg)
     estimate = Estimate(
         patch=patch.id,
         conductance_w_m2k=gap_conductance_band(m_from_mm(gap_mm), powder_w_mk, wall),
@@ -139,7 +142,7 @@ def estimate_patch(
         patch,
         estimate,
         gap_mm=gap_mm,
-        laser=laser,
+        laser=downskin,
         calibrated=powder.conductivity_w_mk is not None,
         metal_w_mk=facts.metal_w_mk,
         sink_resistance_m2k_w=nominal.rest,

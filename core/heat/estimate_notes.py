@@ -29,7 +29,7 @@ def notes_for(
     no_room: bool,
     highest_rise_k: float,
 ) -> tuple[str, ...]:
-    """The notes of one estimate, the most pressing first."""
+    """The notes of one estimate, the most pressing first. laser: of the first layers over the powder."""
     notes = []
     if no_room:
         notes.append(f"The patch lies nearer to the plate than a gap of {gap_mm:g} mm: no sink fits below it.")

@@ -28,7 +28,13 @@ JOB = Job(
     units="in",
     pose=Pose(rotate_deg=(90.0, 0.0, -45.0), drop=True),
     plate=Plate(part_at_mm=(10.0, -3.5)),
-    picks=(pick_of(np.array([0, 1, 2, 7])), pick_of(np.array([9]))),
+    picks=(
+        replace(
+            pick_of(np.array([0, 1, 2, 7])),
+            zone=ZoneChoice(layers=6, power_w=150.0, speed_mm_s=700.0, hatch_mm=0.09, spot_mm=0.09, passes=3),
+        ),
+        pick_of(np.array([9])),
+    ),
     zone=ZoneChoice(layers=3, power_w=200.0, speed_mm_s=900.0, hatch_mm=0.1, spot_mm=0.08, passes=2),
 )
 
@@ -92,6 +98,16 @@ def test_a_job_of_schema_4_opens_with_the_settings_of_its_zones() -> None:
     assert job.zone.speed_mm_s is None and job.picks[0].n_faces == 3
 
 
+def test_a_job_of_schema_5_opens_with_a_zone_for_each_pick() -> None:
+    """Written when schema 5 was new: a zone of its own, the job's, and none at all."""
+    job = open_job(OLD_JOBS / "schema-5.underfin")
+    zones = [job.for_pick(pick).zone for pick in job.picks]
+    assert [(zone.layers, zone.power_w) for zone in zones] == [(8, 150.0), (6, 180.0), (0, None)]
+    assert job.for_pick(job.picks[0]).downskin_laser.hatch_mm == 0.08
+    assert [job.for_pick(pick).gap.gap_mm for pick in job.picks] == [0.3, 0.3, 0.42]
+    assert [pick.has_own for pick in job.picks] == [False, False, True]
+
+
 def test_an_old_job_is_saved_as_a_new_one(tmp_path: Path) -> None:
     job = open_job(OLD_JOBS / "schema-1.underfin")
     save_job(job, tmp_path / "a.underfin")
@@ -124,10 +140,11 @@ def test_the_job_hash_knows_every_setting_but_not_the_folder() -> None:
         replace(JOB, part_sha256="cd" * 32),
         replace(JOB, max_angle_deg=44.0),
         replace(JOB, picks=JOB.picks[:1]),
+        replace(JOB, picks=(replace(JOB.picks[0], zone=ZoneChoice(layers=7)), JOB.picks[1])),
         with_alloy(JOB, "AlSi10Mg"),
         replace(JOB, units=None),
     ]
-    assert len({job_hash(job) for job in [JOB, *others]}) == 6
+    assert len({job_hash(job) for job in [JOB, *others]}) == 7
 
 
 def test_another_alloy_brings_its_own_absorptivity() -> None:
@@ -181,7 +198,7 @@ def test_a_wrong_type_anywhere_is_refused_in_one_sentence(tmp_path: Path, path: 
     for key in path:
         was = was[key]
     for new in ([[]], {"a": 1}, True, "word", float("nan"), 1e999, 12, 1.5, None):
-        of_zone = new is None and path[0] == "zone" and path[-1] != "layers"  # null there takes the job's setting
+        of_zone = new is None and "zone" in path[:-1] and path[-1] != "layers"  # null there takes the job's setting
         if not of_zone and not may_stand(path[-1], was, new):
             refused(tmp_path, json.dumps(with_value(WHOLE, path, new)))
 
