@@ -76,7 +76,7 @@ def zone_lines(zones: list[dict[str, Any]]) -> list[str]:
     for zone in (z for z in zones if "laser" in z):
         laser = zone["laser"]
         rows.append([
-            zone.get("name", "to be cut"),
+            zone.get("name", "-"),
             str(zone["patch"]),
             str(zone["layers"]),
             f"{zone['height_mm']:g}",
@@ -90,7 +90,7 @@ def zone_lines(zones: list[dict[str, Any]]) -> list[str]:
         ])  # fmt: skip
         notes += [(zone["patch"], note) for note in zone["notes"]]
     heads = ["zone", "patch", "layers", "high mm", "laser", "hatch / spot mm", "J/mm", "J/mm²", "J/mm³",
-             "melts solid µm", "powder µm"]  # fmt: skip
+             "melts on solid µm", "on powder µm"]  # fmt: skip
     said: dict[str, list[int]] = {}
     for patch, note in notes:
         said.setdefault(note, []).append(patch)
