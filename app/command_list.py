@@ -36,7 +36,7 @@ def make_commands(bench: "Workbench") -> Commands:
         made[name].setChecked(True)
     made["build_at_once"].setChecked(bench.session.builder.at_once)
     made["smooth_edges"].setChecked(bench.settings.smooth_edges())
-    for name, dock in (("limits", "limits"), ("shortcuts", "keys"), ("trials", "trials")):
+    for name, dock in (("limits", "limits"), ("shortcuts", "keys"), ("trials", "trials"), ("after", "after")):
         bench.docks[dock].visibilityChanged.connect(made[name].setChecked)
     bench.keys.fill(made.shortcut_list())
     bench.tree.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
@@ -83,7 +83,7 @@ def make_commands(bench: "Workbench") -> Commands:
                 "reset_layout",
             ),
             tr("&Go to"): GO_COMMANDS,
-            tr("&Sinks"): ("build", "build_at_once", "follow_build", "trials", "-", "stop"),
+            tr("&Sinks"): ("build", "build_at_once", "follow_build", "trials", "after", "-", "stop"),
             tr("&Help"): ("limits", "shortcuts", "sample_parts", "log_folder", "about"),
         }
     )
@@ -256,6 +256,13 @@ def _build_and_help(bench: "Workbench", made: Commands) -> tuple[Command, ...]:
             run=lambda on: bench.show_help("trials", on),
             checkable=True,
             tip=tr("A test build over gaps and angles, and what came out of it"),
+        ),
+        Command(
+            name="after",
+            text=tr("After the build"),
+            run=lambda on: bench.show_help("after", on),
+            checkable=True,
+            tip=tr("What was measured of the built part, compared with the job"),
         ),
         Command(
             name="limits",

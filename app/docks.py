@@ -5,7 +5,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QDockWidget, QMainWindow, QScrollArea, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
+from app.images_follower import ImagesFollower
 from app.panels.coupon_panel import CouponPanel
+from app.panels.images_panel import ImagesPanel
 from app.panels.keys_panel import KeysPanel
 from app.panels.limits_panel import LimitsPanel
 from app.panels.trial_panel import TrialPanel
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
     from app.workbench import Workbench
 
 TREE_PX, INSPECTOR_PX = 310, 344
-HELP = ("limits", "keys", "trials")
+HELP = ("limits", "keys", "trials", "after")
 """Docks that are closed at first and come with their own command."""
 
 
@@ -51,6 +53,7 @@ def make_docks(bench: "Workbench") -> dict[str, QDockWidget]:
         ("limits", bench.tr("About the limits"), bench.limits),
         ("keys", bench.tr("Keys and mouse"), bench.keys),
         ("trials", bench.tr("Coupon and trials"), _trials(bench)),
+        ("after", bench.tr("After the build"), _after(bench)),
     ):
         dock = QDockWidget(title, bench.window)
         dock.setObjectName(f"dock_{name}")
@@ -71,6 +74,22 @@ def _trials(bench: "Workbench") -> QScrollArea:
         panel.said.connect(lambda *words: bench.message_bar.say(*words))
         column.addWidget(panel)
     column.addStretch(1)
+    return _scrolled(page)
+
+
+def _after(bench: "Workbench") -> QScrollArea:
+    """What was measured of the built part, compared with the job."""
+    bench.images = ImagesFollower(bench.session, bench.background, bench.heat, bench)
+    page = QWidget()
+    column = QVBoxLayout(page)
+    for panel in (ImagesPanel(bench.session, bench.images),):
+        panel.said.connect(lambda *words: bench.message_bar.say(*words))
+        column.addWidget(panel)
+    column.addStretch(1)
+    return _scrolled(page)
+
+
+def _scrolled(page: QWidget) -> QScrollArea:
     area = QScrollArea()
     area.setWidgetResizable(True)
     area.setFrameShape(QScrollArea.Shape.NoFrame)

@@ -3,14 +3,7 @@
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer
-from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QLabel,
-    QMainWindow,
-    QStackedWidget,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
 from app.autosave import Autosave, autosave_folder
 from app.background import Background
@@ -21,6 +14,7 @@ from app.file_commands import FileCommands
 from app.heat_commands import show_heat_commands
 from app.heat_follower import HeatFollower
 from app.heat_link import HeatLink
+from app.images_follower import ImagesFollower
 from app.job_state import JobState
 from app.messages import MessageBar
 from app.panels.check_panel import CheckPanel
@@ -51,6 +45,7 @@ class Workbench(QObject):
 
     limits: LimitsPanel
     keys: KeysPanel
+    images: ImagesFollower
 
     def __init__(self, window: QMainWindow) -> None:
         super().__init__(window)

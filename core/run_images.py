@@ -10,6 +10,7 @@ import numpy as np
 
 from core.export.report_pixels import png_bytes
 from core.export.result_json import json_text, number
+from core.heat.compare_heat import HeatComparison
 from core.job import Job
 from core.job_file import job_hash
 from core.part.downskin import find_patches
@@ -21,7 +22,14 @@ from core.run_job import LEAST_AREA_MM2, load_placed_part, picked_patches
 from core.trial.compare_groups import Difference
 from core.trial.compare_images import HotSpot, ImageComparison, compare_images
 from core.trial.image_choice import ImageChoice
-from core.trial.image_heat import Correlation, faces_with_heat, layers_with_heat, read_predicted
+from core.trial.image_heat import (
+    Correlation,
+    PredictedHeat,
+    faces_with_heat,
+    layers_with_heat,
+    predicted_of,
+    read_predicted,
+)
 from core.trial.image_overlay import layer_overlay
 from core.trial.layer_images import LayerImages
 from core.trial.register_images import COLUMNS, ImagePlace, register
@@ -104,14 +112,19 @@ def run_images(
     predicted = None if heat_folder is None else read_predicted(heat_folder, part.n_faces)
     comparison = compare_images(images, place, part, patches, having, choice, goes_on)
     comparison = replace(comparison, warnings=part.warnings + comparison.warnings)
-    heat = None
-    if predicted is not None:
-        faces = np.concatenate([p.faces for p in patches]) if patches else np.zeros(0, dtype=np.int32)
-        heat = {
-            "layers": layers_with_heat(comparison, predicted),
-            "faces": faces_with_heat(comparison, predicted, faces),
-        }
-    return ImagesResult(job=job, part=part, patches=patches, images=images, comparison=comparison, heat=heat)
+    result = ImagesResult(job=job, part=part, patches=patches, images=images, comparison=comparison)
+    return result if predicted is None else replace(result, heat=_correlations(result, predicted))
+
+
+def with_heat(result: ImagesResult, heat: HeatComparison | None) -> ImagesResult:
+    """The same result, correlated with the temperatures of a build that was just followed; None takes them away."""
+    return replace(result, heat=None if heat is None else _correlations(result, predicted_of(heat)))
+
+
+def _correlations(result: ImagesResult, predicted: PredictedHeat) -> dict[str, Correlation | None]:
+    found, patches = result.comparison, result.patches
+    faces = np.concatenate([p.faces for p in patches]) if patches else np.zeros(0, dtype=np.int32)
+    return {"layers": layers_with_heat(found, predicted), "faces": faces_with_heat(found, predicted, faces)}
 
 
 def images_values(result: ImagesResult) -> dict[str, Any]:

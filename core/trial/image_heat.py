@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 from scipy import stats
 
+from core.heat.compare_heat import HeatComparison
 from core.refusal import Refusal
 from core.trial.compare_images import ImageComparison
 from core.trial.layer_pages import damage_named
@@ -53,6 +54,13 @@ def read_predicted(folder: Path, n_faces: int) -> PredictedHeat:
         raise Refusal(f"'{LAYERS}' has fewer than two layers with a temperature; follow the build again.")
     z_mm, layer_c = np.array(rows).T
     return PredictedHeat(z_mm=z_mm, layer_c=layer_c, face_c=face_c)
+
+
+def predicted_of(heat: HeatComparison) -> PredictedHeat:
+    """The temperatures of a build just followed, as `read_predicted` gives those of a written one."""
+    run = heat.with_sinks
+    known = np.isfinite(run.layer_mean_c)
+    return PredictedHeat(z_mm=run.z_mm[known], layer_c=run.layer_mean_c[known], face_c=run.face_between_c)
 
 
 def correlated(one: FloatArray, two: FloatArray) -> Correlation | None:
