@@ -6,7 +6,7 @@ from typing import Any
 
 from app.cli_arguments import ZONE_OPTIONS
 from core.export.result_json import figure_values
-from core.export.zones_of_job import figures_of, zones_wanted
+from core.export.zone_plan import figures_of, zones_wanted
 from core.job import Job
 from core.part.part import Part
 from core.part.patch import Patch

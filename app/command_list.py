@@ -16,6 +16,7 @@ from app.language_commands import LANGUAGE_COMMANDS, language_commands
 from app.main_window import log_folder
 from app.panels.start_page import SAMPLE_FOLDER
 from app.view_tools_commands import FIT_COMMANDS, TOOL_COMMANDS, view_tool_commands
+from app.zone_link import ZoneLink, zone_commands
 from core.version import PROGRAM, VERSION
 
 if TYPE_CHECKING:
@@ -26,13 +27,14 @@ def make_commands(bench: "Workbench") -> Commands:
     """All actions, menus and the tool bar of a workbench."""
     made = Commands(bench.window)
     colours_and_heat = (*view_tool_commands(bench), *colour_commands(bench), *heat_commands(bench))
-    places = (*go_commands(bench), *language_commands(bench))
+    places = (*go_commands(bench), *language_commands(bench), *zone_commands(bench))
     for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made), *colours_and_heat, *places):
         made.add(command)
     # Escape belongs to the view and the tree, which handle the key themselves; here it only stands in the menu.
     made["clear_picks"].setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
     made["orthographic"].setChecked(bench.view.moves.parallel)
-    for name in ("show_plate", "show_sinks", "show_angles", "show_part"):
+    ZoneLink(bench)
+    for name in ("show_plate", "show_sinks", "show_zones", "show_angles", "show_part"):
         made[name].setChecked(True)
     made["build_at_once"].setChecked(bench.session.builder.at_once)
     made["smooth_edges"].setChecked(bench.settings.smooth_edges())
@@ -71,6 +73,7 @@ def make_commands(bench: "Workbench") -> Commands:
                 "show_part",
                 "show_angles",
                 "show_sinks",
+                "show_zones",
                 "show_plate",
                 "-",
                 *COLOUR_COMMANDS,

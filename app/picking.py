@@ -30,7 +30,8 @@ def added(picks: tuple[Pick, ...], faces: IntArray, patch_of_face: IntArray) -> 
             rest.append(pick)
     one = pick_of(np.concatenate([faces, *map(faces_of, joined)]))
     own = next((pick for pick in joined if pick.has_own), one)
-    return (*rest, replace(one, gap=own.gap, sink=own.sink))
+    zone = next((pick.zone for pick in joined if pick.zone is not None), None)
+    return (*rest, replace(one, gap=own.gap, sink=own.sink, zone=zone))
 
 
 def patches_of_picks(picks: tuple[Pick, ...], patch_of_face: IntArray) -> set[int]:

@@ -1,4 +1,4 @@
-"""Which gap and dimensions the fields show and change: those of all sinks, or those that one sink has of its own."""
+"""Which gap, dimensions and zone the fields show and change: those of all sinks, or what one has of its own."""
 
 from dataclasses import replace
 from typing import Any
@@ -7,6 +7,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.job_state import JobState
 from core.gap.gap_choice import GapChoice
+from core.heat.melt_zone import ZoneChoice
 from core.job import Job, Pick
 from core.sink.sink_choice import SinkChoice
 
@@ -24,7 +25,7 @@ class SinkSettings(QObject):
         self.chosen: tuple[int, ...] = ()
         """Numbers of the picks whose sinks are chosen in the list."""
         self.copied: dict[str, Any] | None = None
-        """Gap and dimensions that were copied; None before the first time."""
+        """Gap, dimensions and own zone that were copied; None before the first time."""
 
     @property
     def number(self) -> int:
@@ -43,8 +44,13 @@ class SinkSettings(QObject):
 
     @property
     def own(self) -> bool:
-        """True when the pick looked at has settings of its own."""
+        """True when the pick looked at has a gap and dimensions of its own."""
         return self.pick is not None and self.pick.has_own
+
+    @property
+    def own_zone(self) -> bool:
+        """True when the pick looked at has a zone of its own."""
+        return self.pick is not None and self.pick.zone is not None
 
     def look_at(self, number: int) -> None:
         if number != self._number:
@@ -74,6 +80,24 @@ class SinkSettings(QObject):
         picks = tuple(replace(pick, gap=None, sink=None) for pick in job.picks)
         self._state.set(replace(job, picks=picks), self.tr("Give all sinks these settings"))
 
+    def change_zone(self, step: str, zone: ZoneChoice, *, merge: bool = False) -> None:
+        """Set the zone of the pick looked at when it has its own, else that of all others."""
+        pick, job = self.pick, self._state.job
+        mine = pick is not None and pick.zone is not None
+        self._state.set(self._with(replace(pick, zone=zone)) if mine else replace(job, zone=zone), step, merge=merge)
+
+    def set_own_zone(self, on: bool) -> None:
+        """Give the pick looked at a zone of its own, at first the same, or take it away."""
+        if self.pick is not None:
+            step = self.tr("Give a patch a zone of its own") if on else self.tr("Take a patch's own zone away")
+            self._state.set(self._with(replace(self.pick, zone=self.job.zone if on else None)), step)
+
+    def give_zone_to_all(self) -> None:
+        """The zone of the pick looked at becomes that of all, and no pick has its own any more."""
+        picks = tuple(replace(pick, zone=None) for pick in self._state.job.picks)
+        job = replace(self._state.job, picks=picks, zone=self.job.zone)
+        self._state.set(job, self.tr("Give all patches this zone"))
+
     def choose(self, numbers: tuple[int, ...]) -> None:
         """Look at the last of some picks; what is pasted goes to all of them."""
         self.chosen = numbers
@@ -81,9 +105,9 @@ class SinkSettings(QObject):
             self.look_at(numbers[-1])
 
     def copy(self) -> None:
-        """Keep gap and dimensions of the pick looked at, to be pasted to others."""
+        """Keep gap, dimensions and zone of the pick looked at; a zone that is the job's stays the job's."""
         if self.pick is not None:
-            self.copied = {"gap": self.job.gap, "sink": self.job.sink}
+            self.copied = {"gap": self.job.gap, "sink": self.job.sink, "zone": self.pick.zone}
             self.looked.emit()
 
     def paste(self) -> None:

@@ -1,21 +1,20 @@
-"""The job tree: the part, its patches by risk, the sinks and the findings, in the order of the work."""
+"""The job tree: the part, its patches by risk, sinks, zones and findings, in the order of the work."""
 
 import math
 
 from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QBrush, QGuiApplication, QKeyEvent, QKeySequence
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
 
-from app.appearance import icon, level_colour
+from app.appearance import icon
 from app.panels.narrow_columns import NarrowColumns
 from app.panels.patch_text import patches_as_text
+from app.panels.result_rows import KIND, NUMBER, ResultRows
 from app.picking import patches_of_picks
 from app.session import Session
-from core.checks.finding import LEVELS
 from core.part.patch import Patch
-from core.sink.sink import Sink
 
-KIND, NUMBER, PICTURE = (Qt.ItemDataRole.UserRole + i for i in range(3))
+PICTURE = Qt.ItemDataRole.UserRole + 2
 SHOWN_MAX = 500
 
 
@@ -28,6 +27,10 @@ class JobTree(QTreeWidget):
     """The Finding to be shown in the view."""
     sink_eye = Signal(int, bool)
     """A sink is to be shown or hidden."""
+    zone_eye = Signal(int, bool)
+    """A zone is to be shown or hidden."""
+    zone_wanted = Signal()
+    """A zone's row was clicked; its page comes with `page_wanted`."""
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -63,18 +66,20 @@ class JobTree(QTreeWidget):
         self.part_row = self._group("part", "part")
         self.patch_row = self._group("patches", "patch")
         self.sink_row = self._group("sinks", "sink")
+        self.zone_row = self._group("zones", "zone")
         self.process_row = self._group("process", "process")
         self.finding_row = self._group("findings", "findings")
+        self.rows = ResultRows(self, session)
         self.itemSelectionChanged.connect(self._rows_chosen)
         self.itemClicked.connect(self._clicked)
         self.itemActivated.connect(self._clicked)
         self.itemChanged.connect(self._eye_changed)
         session.patches_changed.connect(self._show_patches)
         session.picks_changed.connect(self._show_picks)
-        session.result_changed.connect(self._show_result)
+        session.result_changed.connect(self.rows.show)
         session.state.changed.connect(self._show_process)
         self._show_patches()
-        self._show_result()
+        self.rows.show()
 
     def _group(self, kind: str, picture: str) -> QTreeWidgetItem:
         row = QTreeWidgetItem(self)
@@ -179,48 +184,6 @@ class JobTree(QTreeWidget):
                 row.setSelected(True)
         return picked[0] if picked else None
 
-    def _show_result(self) -> None:
-        result, current = self._session.result, self._session.result_is_current
-        if not self._session.job.picks:
-            result = None
-        grey = self.palette().placeholderText()
-        with QSignalBlocker(self):
-            self.sink_row.takeChildren()
-            self.finding_row.takeChildren()
-            if result is None:
-                self.sink_row.setText(0, self.tr("Sinks: none yet"))
-                self.finding_row.setText(0, self.tr("Findings: none yet"))
-                return
-            date = "" if current else self.tr(" (out of date)")
-            self.sink_row.setText(0, self.tr("Sinks: {0}").format(len(result.sinks)) + date)
-            for number, sink in enumerate(result.sinks):
-                patches = ", ".join(str(i) for i in sink.patches)
-                own = self.tr(", own settings") if self._has_own(sink) else ""
-                words = self.tr("{0} under patch {1}").format(sink.name, patches) + own
-                row = QTreeWidgetItem(self.sink_row, [words])
-                row.setFirstColumnSpanned(True)
-                row.setData(0, KIND, "sink")
-                row.setData(0, NUMBER, number)
-                row.setCheckState(0, Qt.CheckState.Checked)
-                row.setSelected(self._pick_of(sink) in self._session.settings.chosen)
-                row.setToolTip(0, self.tr("Untick to hide this sink in the view."))
-                row.setForeground(0, QBrush() if current else grey)
-            count = {level: sum(f.level == level for f in result.findings) for level in LEVELS}
-            self.finding_row.setText(
-                0, self.tr("Findings: {0} stop, {1} note").format(count["stop"], count["note"]) + date
-            )
-            for number, finding in enumerate(result.findings):
-                if finding.level != "ok":
-                    row = QTreeWidgetItem(self.finding_row, [finding.text])
-                    row.setFirstColumnSpanned(True)
-                    row.setData(0, KIND, "finding")
-                    row.setData(0, NUMBER, number)
-                    row.setIcon(0, icon(finding.level, level_colour(finding.level, self.palette())))
-                    row.setToolTip(0, finding.text)
-                    row.setForeground(0, QBrush() if current else grey)
-            for row in (self.sink_row, self.finding_row):
-                row.setExpanded(True)
-
     def _show_process(self) -> None:
         job = self._session.job
         with QSignalBlocker(self):
@@ -234,28 +197,18 @@ class JobTree(QTreeWidget):
         """Chosen patches are picked. A chosen sink is looked at; like a finding, it leaves the picks as they are."""
         rows = self.selectedItems()
         ids = {row.data(0, NUMBER) for row in rows if row.data(0, KIND) == "patch"}
-        others = [row for row in rows if row.data(0, KIND) in ("sink", "finding")]
+        others = [row for row in rows if row.data(0, KIND) in ("sink", "zone", "finding")]
         if others and not ids:
             self._select_picked()
         elif ids != self._picked_ids():
             self._session.picker.pick_patches(ids)
             return
-        result = self._session.result
-        sinks = [result.sinks[row.data(0, NUMBER)] for row in others if row.data(0, KIND) == "sink" and result]
-        numbers = (self._pick_of(sink) for sink in sinks)
+        numbers = dict.fromkeys(self.rows.pick_of(row) for row in others)
         self._session.settings.choose(tuple(number for number in numbers if number is not None))
 
     def _picked_ids(self) -> set[int]:
         placed = self._session.placed
         return patches_of_picks(self._session.job.picks, placed.patch_of_face) if placed is not None else set()
-
-    def _pick_of(self, sink: Sink) -> int | None:
-        """Number of the pick that a sink belongs to."""
-        return next((k for k, patch in enumerate(self._session.picked) if patch.id in sink.patches), None)
-
-    def _has_own(self, sink: Sink) -> bool:
-        number, picks = self._pick_of(sink), self._session.job.picks
-        return number is not None and number < len(picks) and picks[number].has_own
 
     def _clicked(self, row: QTreeWidgetItem) -> None:
         kind = row.data(0, KIND)
@@ -266,25 +219,31 @@ class JobTree(QTreeWidget):
             "picked": "sink",
             "sinks": "sink",
             "sink": "sink",
+            "zones": "process",
+            "zone": "process",
             "process": "process",
             "findings": "check",
             "finding": "check",
         }
         if kind in pages:
             self.page_wanted.emit(pages[kind])
+        if kind in ("zones", "zone"):
+            self.zone_wanted.emit()
         result = self._session.result
         if kind == "finding" and result is not None:
             self.finding_wanted.emit(result.findings[row.data(0, NUMBER)])
 
     def _eye_changed(self, row: QTreeWidgetItem) -> None:
-        if row.data(0, KIND) == "sink":
-            self.sink_eye.emit(row.data(0, NUMBER), row.checkState(0) == Qt.CheckState.Checked)
+        eye = {"sink": self.sink_eye, "zone": self.zone_eye}.get(row.data(0, KIND))
+        if eye is not None:
+            on = self.rows.eye_changed(row)
+            eye.emit(row.data(0, NUMBER), on)
 
     def redraw_icons(self) -> None:
         """After a change between light and dark."""
-        for row in (self.part_row, self.patch_row, self.sink_row, self.process_row, self.finding_row):
+        for row in (self.part_row, self.patch_row, self.sink_row, self.zone_row, self.process_row, self.finding_row):
             row.setIcon(0, icon(row.data(0, PICTURE)))
-        self._show_result()
+        self.rows.show()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.matches(QKeySequence.StandardKey.Copy):

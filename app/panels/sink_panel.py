@@ -63,7 +63,7 @@ class SinkPanel(QWidget):
         self.for_all.setToolTip(self.tr("All sinks take the gap and dimensions of this one."))
         self.for_all.clicked.connect(self._settings.give_to_all)
         self.copy_button, self.paste_button = QPushButton(self.tr("Copy"), self), QPushButton(self.tr("Paste"), self)
-        self.copy_button.setToolTip(self.tr("Keeps gap and dimensions of this sink, to be pasted to others."))
+        self.copy_button.setToolTip(self.tr("Keeps gap, dimensions and zone of this sink, to be pasted to others."))
         self.paste_button.setToolTip(self.tr("Gives what was copied to this sink, or to all sinks chosen in the list."))
         self.copy_button.setAccessibleName(self.tr("Copy settings of this sink"))
         self.paste_button.setAccessibleName(self.tr("Paste settings to the chosen sinks"))

@@ -1,4 +1,4 @@
-"""What is drawn: part, plate, picked faces, preview and sinks, each one mesh and one actor kept for good."""
+"""What is drawn: part, plate, picked faces, preview, sinks and zones, each one mesh and one actor kept for good."""
 
 import numpy as np
 from vtkmodules.vtkRenderingCore import vtkRenderer
@@ -13,6 +13,8 @@ from app.view.section_cut import SectionCut
 from app.view.sink_things import SinkThings
 from app.view.thing import Thing
 from app.view.way_lines import way_lines
+from app.view.zone_things import ZoneThings
+from core.export.body import Body
 from core.part.part import Part, face_mask
 from core.part.place_on_plate import Plate, plate_low_corner_mm
 from core.sink.sink import Sink
@@ -54,6 +56,7 @@ class Scene:
         self.section_cut = SectionCut(renderer, (PART_CUT, SINK_CUT))
         self.way = Thing(renderer, WAY, line_width=2.5, towards_eye=4.0, lit=False)
         self.sink_things = SinkThings(renderer)
+        self.zone_things = ZoneThings(renderer)
         self.plate_ground.actor.GetProperty().BackfaceCullingOn()
         self._colours_on = True
         self._many_faces = False
@@ -75,6 +78,7 @@ class Scene:
     def show_part(self, part: Part | None) -> None:
         """Another part: empty what belonged to the last one and draw its sharp edges; `show_angles` draws the rest."""
         self.clear_sinks()
+        self.show_zones(())
         self.section_cut.clear()
         self._rough, self._waiting_mm = None, None
         for thing in (
@@ -223,6 +227,10 @@ class Scene:
         self.clear_sinks()
         self.sink_things.show(sinks, self.section_cut.plane if self.section_cut.cut is not None else None)
 
+    def show_zones(self, zones: tuple[Body, ...]) -> None:
+        """The downskin zones that were cut for the sinks shown."""
+        self.zone_things.show_zones(zones)
+
     def set_plate_colours(self, ground: str, lines: str) -> None:
         """Tints for light or dark surroundings."""
         self.plate_ground.set_colour(ground)
@@ -239,7 +247,8 @@ class Scene:
 
     def set_pixel_ratio(self, ratio: float) -> None:
         """Pixels per unit of the window, for the width of lines."""
-        for thing in (self.edges, self.picked, self.section, self.way, *self.plate_things, *self.sink_things.edges):
+        bodies = (*self.sink_things.edges, *self.zone_things.edges, self.zone_things.section.lines)
+        for thing in (self.edges, self.picked, self.section, self.way, *self.plate_things, *bodies):
             thing.set_pixel_ratio(ratio)
 
     def clear_sinks(self) -> None:
@@ -261,8 +270,10 @@ class Scene:
             *self.sink_things.all,
         ]
         self.section_cut.set(cut, things)
+        self.zone_things.cut_by(cut)
 
     def outline_cut(self) -> None:
-        """Fill and outline where the section plane meets the part and the sinks that are shown."""
+        """Fill and outline where the section plane meets the part, and the sinks and zones that are shown."""
         part = [thing.mesh for thing in (self.part, self.low) if not thing.empty]
         self.section_cut.outline([part, *([sink.mesh] for sink in self.sinks if sink.visible)])
+        self.zone_things.outline_cut()

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from core.export.body import Body
-from core.heat.melt_zone import ZoneFigures, zone_figures
+from core.export.zone_plan import figures_of, zones_wanted
+from core.heat.melt_zone import ZoneFigures
 from core.job import Job
 from core.part.part import Part
 from core.part.patch import Patch
@@ -47,23 +48,3 @@ def zones_of_job(job: Job, part: Part, picked: tuple[Patch, ...], goes_on: GoesO
                 "is thinner there, or an earlier zone goes first."
             )
     return ZonesOfJob(bodies=tuple(bodies), figures=tuple(figures), warnings=tuple(said))
-
-
-def zones_wanted(job: Job, picked: tuple[Patch, ...]) -> list[tuple[Job, Patch]]:
-    """The picks above which a zone is to be cut: the job as it holds for each, and its patch."""
-    jobs = (job.for_pick(pick) for pick in job.picks)
-    return [(own, patch) for own, patch in zip(jobs, picked, strict=True) if own.zone.layers]
-
-
-def figures_of(own: Job, patch: Patch) -> ZoneFigures:
-    """What a zone's settings do above one patch. own: the job as it holds for its pick."""
-    return zone_figures(
-        own.zone,
-        own.laser,
-        own.alloy,
-        own.powder.porosity,
-        patch=patch.id,
-        angle_deg=patch.lowest_angle_deg,
-        overhang_step_mm=patch.overhang_step_mm,
-        gap_mm=own.gap.gap_mm,
-    )
