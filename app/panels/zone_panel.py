@@ -114,7 +114,7 @@ class ZonePanel(Section):
             found = figures_of(job, self._session.picked[number])
         except Refusal as refusal:
             return str(refusal)
-        return "\n".join((*self._numbers(found), *found.notes))
+        return "\n".join((*self._numbers(found), *(f"• {note}" for note in found.notes)))
 
     def _numbers(self, found: ZoneFigures) -> tuple[str, ...]:
         return (

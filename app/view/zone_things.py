@@ -10,8 +10,8 @@ from app.view.cut_plane import Cut
 from app.view.section_cut import SectionCut
 
 OPACITY = 0.45
-BEFORE_PART = 2.0
-"""Drawn this much nearer to the eye, as the underside of a zone is the downskin itself."""
+BEFORE_PART = 1.0
+"""Drawn this much nearer to the eye, as its underside is the downskin itself; the outline of picks comes before it."""
 
 
 class ZoneThings(BodyThings):
