@@ -6,22 +6,25 @@ from app.colour_link import ColourLink
 from app.commands import Command
 from app.gap_colouring import GapColouring
 from app.gap_mapper import GapMapper
+from app.images_colouring import ImagesColouring
 
 if TYPE_CHECKING:
     from app.workbench import Workbench
 
-COLOUR_COMMANDS = ("colour_angle", "colour_gap", "colour_with", "colour_without", "colour_cooler", "colour_peak")
+COLOUR_COMMANDS = ("colour_angle", "colour_gap", "colour_with", "colour_without", "colour_cooler", "colour_peak",
+                   "colour_images")  # fmt: skip
 
 
 def make_colours(bench: "Workbench") -> ColourLink:
     """All colourings of a workbench, following its sinks and its temperatures; the read-out tells of them too."""
     mapper = GapMapper(bench.session, bench.background, bench)
     gap = GapColouring(bench.session, mapper, bench.tr)
-    colours = ColourLink(bench.session, bench.view, (gap, *bench.heat_link.colourings), bench)
-    for changed in (mapper.changed, bench.heat.changed):
+    images = ImagesColouring(bench.session, bench.images, bench.tr)
+    colours = ColourLink(bench.session, bench.view, (gap, *bench.heat_link.colourings, images), bench)
+    for changed in (mapper.changed, bench.heat.changed, bench.images.changed):
         changed.connect(colours.follow)
     mapper.changed.connect(bench.view.hover)
-    bench.link.more_words = (gap.words, bench.heat_link.words)
+    bench.link.more_words = (gap.words, bench.heat_link.words, images.words)
     return colours
 
 

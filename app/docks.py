@@ -5,9 +5,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QDockWidget, QMainWindow, QScrollArea, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
-from app.images_follower import ImagesFollower
+from app.images_link import make_images_panel
 from app.panels.coupon_panel import CouponPanel
-from app.panels.images_panel import ImagesPanel
 from app.panels.keys_panel import KeysPanel
 from app.panels.limits_panel import LimitsPanel
 from app.panels.trial_panel import TrialPanel
@@ -79,10 +78,9 @@ def _trials(bench: "Workbench") -> QScrollArea:
 
 def _after(bench: "Workbench") -> QScrollArea:
     """What was measured of the built part, compared with the job."""
-    bench.images = ImagesFollower(bench.session, bench.background, bench.heat, bench)
     page = QWidget()
     column = QVBoxLayout(page)
-    for panel in (ImagesPanel(bench.session, bench.images),):
+    for panel in (make_images_panel(bench),):
         panel.said.connect(lambda *words: bench.message_bar.say(*words))
         column.addWidget(panel)
     column.addStretch(1)

@@ -1,9 +1,9 @@
 """Compares layer images with the job's part in the background, and keeps what came of it while it fits the job."""
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from PySide6.QtCore import QObject, Signal
@@ -13,12 +13,14 @@ from app.folder_writer import FolderWriter
 from app.heat_follower import HeatFollower
 from app.placed_part import placed_key
 from app.session import Session
+from core.heat.compare_heat import HeatComparison
 from core.job import Job
 from core.progress import GoesOn
+from core.trial.image_choice import ImageChoice
+from core.units import IntArray
 
 if TYPE_CHECKING:
     from core.run_images import ImagesResult
-    from core.trial.image_choice import ImageChoice
 
 KIND = "images"
 
@@ -30,7 +32,7 @@ class ImagesAsked:
     source: Path
     inside: str | None
     points: Path
-    choice: "ImageChoice"
+    choice: ImageChoice
 
 
 def images_key(job: Job) -> Hashable:
@@ -57,9 +59,10 @@ class ImagesFollower(FolderWriter):
         self._key: Hashable = None
         self._running_key: Hashable = None
         self._same_as: object = None
+        self._heat_taken: HeatComparison | None = None
         session.state.changed.connect(self._follow)
         session.patches_changed.connect(self._follow)
-        heat.changed.connect(self._correlate)
+        heat.changed.connect(self._follow)
 
     @property
     def is_current(self) -> bool:
@@ -93,16 +96,14 @@ class ImagesFollower(FolderWriter):
             self.refused.emit(refusal)
             return
         job, part = self._session.job, placed.part
-        heat = self._heat.comparison if self._heat.is_current else None
 
         def work(goes_on: GoesOn) -> "tuple[Hashable, ImagesAsked, ImagesResult]":
-            from core.run_images import place_of_images, run_images, with_heat  # loads what the picture doesn't need
+            from core.run_images import place_of_images, run_images  # loads what the picture doesn't need
             from core.trial.layer_images import open_layer_images
 
             place = place_of_images(asked.points)
             images = open_layer_images(asked.source, asked.inside)
-            found = run_images(job, images, place, asked.choice, goes_on, part=part)
-            return images_key(job), asked, with_heat(found, heat)
+            return images_key(job), asked, run_images(job, images, place, asked.choice, goes_on, part=part)
 
         self._running_key, self.wrong = images_key(job), ""
         self._background.start(
@@ -123,8 +124,8 @@ class ImagesFollower(FolderWriter):
 
     def _done(self, answer: "tuple[Hashable, ImagesAsked, ImagesResult]") -> None:
         self._key, self.asked, self.result = answer
-        self._same_as = self.result.part
-        self._correlate()
+        self._same_as, self._heat_taken = self.result.part, None
+        self._take_heat()
 
     def _refused(self, text: str) -> None:
         self.wrong = text
@@ -134,22 +135,39 @@ class ImagesFollower(FolderWriter):
         self.changed.emit()
 
     def _follow(self) -> None:
-        """The job or the part changed: a run that no longer fits is stopped."""
+        """The job, the part or the temperatures changed: a run that no longer fits is stopped."""
         job = self._session.job
         if self.result is not None and self.result.job.part_file != job.part_file:
             self.result, self.asked, self._same_as = None, None, None
         if self.running and self._running_key != images_key(job):
             self._background.stop(KIND)
+        self._take_heat()
         self.changed.emit()
 
-    def _correlate(self) -> None:
-        """Temperatures came or went; only those of the job as it is count."""
-        if self.result is not None:
+    def _take_heat(self) -> None:
+        """Correlate with the temperatures of the job as it is, if there are any; anew only when they changed."""
+        if self.result is None:
+            return
+        heat = self._heat.comparison if self._heat.is_current and self.is_current else None
+        if heat is not self._heat_taken:
             from core.run_images import with_heat  # loaded already, as there is a comparison
 
-            comparison = self._heat.comparison if self._heat.is_current and self.is_current else None
-            self.result = with_heat(self.result, comparison)
-            self.changed.emit()
+            self.result, self._heat_taken = with_heat(self.result, heat), heat
+
+    def draw(self, layer: int, done: Callable[[Any], None], refused: Callable[[str], None]) -> None:
+        """Draw the image of a layer, counted from 0, with the part's outline; done gets it with
+        its (rows, columns, 3) uint8."""
+        result = self.result
+        if result is None:
+            return
+
+        def work(goes_on: GoesOn) -> tuple[int, IntArray]:
+            from core.trial.image_overlay import layer_overlay
+
+            return layer, layer_overlay(result.images, result.comparison, result.part, layer)
+
+        title = self.tr("Drawing layer {0}").format(layer + 1)
+        self._background.start("layer picture", title, work, done=done, refused=refused, failed=self.failed.emit)
 
     def export(self, folder: Path) -> None:
         """Write values, tables and pictures into a folder in the background."""

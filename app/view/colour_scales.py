@@ -33,6 +33,13 @@ GAPS = _map(
 )
 """Viridis (Smith, van der Walt, Firing, 2015; CC0): unlike cividis it has no grey, which here means that no sink is
 near. Dark is narrow, bright is wide."""
+SCORES = _map(
+    "0d0887 220690 310597 3f049c 4c02a1 5901a5 6600a7 7201a8 7e03a8 8a09a5 9511a1 "
+    "a01a9c aa2395 b32c8e bc3587 c43e7f cc4778 d35171 da5a6a e06363 e66c5c eb7655 "
+    "f0804e f58b47 f89540 fba139 fdac33 feb82c fdc527 fcd225 f8df25 f4ed27 f0f921"
+)
+"""Plasma (Smith, van der Walt, Firing, 2015; CC0): no grey either, and told from the other two at a glance. Dark blue
+is darker in the images than usual, yellow brighter."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.appearance import PART, PICK
 from app.view.heat_curves import HeatCurves
+from app.view.hot_layers import HotLayers
 from core.units import FloatArray
 
 BINS = 120
@@ -26,11 +27,13 @@ class LayerStrip(QWidget):
         self._marks: list[tuple[float, float]] = []
         self._cut_mm: float | None = None
         self.curves: HeatCurves | None = None
+        self.hot: HotLayers | None = None
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
         self.setAccessibleName(self.tr("Layer strip: low-angle area by height"))
-        self.setToolTip(
-            self.tr("Low-angle area by height. Drag to cut the part at a height; double-click to show all of it.")
+        self._tip = self.tr(
+            "Low-angle area by height. Drag to cut the part at a height; double-click to show all of it."
         )
+        self.setToolTip(self._tip)
         self.setCursor(Qt.CursorShape.SizeVerCursor)
 
     def sizeHint(self) -> QSize:
@@ -42,6 +45,13 @@ class LayerStrip(QWidget):
         """The temperature between layers beside the axis, for which the strip gets wider; None takes it away."""
         self.curves = curves
         self.updateGeometry()
+        self.update()
+
+    def show_hot(self, hot: HotLayers | None) -> None:
+        """Mark the layers with hot spots in the layer images, and the one looked at; None takes the marks away."""
+        self.hot = hot
+        tip = self.tr("Marks at the left edge: layers with hot spots in the layer images.") if hot is not None else ""
+        self.setToolTip(f"{self._tip} {tip}".strip())
         self.update()
 
     def show_areas(self, top_mm: float, heights_mm: FloatArray, areas_mm2: FloatArray) -> None:
@@ -106,6 +116,8 @@ class LayerStrip(QWidget):
                 painter.setPen(ink)
                 told = self.curves.words(self._cut_mm)
                 painter.drawText(words, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, told)
+            if self.hot is not None:
+                self.hot.paint(painter, axis, self._y, self.palette())
             if self._cut_mm is not None:
                 self._paint_cut(painter, axis, self._cut_mm)
         painter.setPen(QPen(self.palette().dark().color(), 1))
