@@ -98,6 +98,7 @@ def parser() -> Parser:
     fit = commands.add_parser("fit", help="fit a filled trial sheet", allow_abbrev=False)
     fit.add_argument("trials", metavar="TRIALS.csv", help="the sheet a coupon wrote, filled in")
     fit.add_argument("--keep", action="store_true", help="keep it in the user's library, for the gap window")
+    fit.add_argument("--out", metavar="DIR", help="folder for tables (CSV) and a drawing (PNG, SVG)")
     add_json(fit)
     add_images(commands.add_parser("images", help="compare layer images with the part", allow_abbrev=False))
     add_scan(commands.add_parser("scan", help="compare a scanned surface with the part", allow_abbrev=False))

@@ -39,8 +39,9 @@ def coupon(options: argparse.Namespace, stop_key: "StopKey") -> int:
 
 
 def fit(options: argparse.Namespace, stop_key: "StopKey") -> int:
-    """Fit a filled sheet; with --keep it goes into the library."""
-    _, _, values = run_trial(Path(options.trials), keep=options.keep)
+    """Fit a filled sheet; with --keep it goes into the library, with --out tables and drawing into a folder."""
+    folder = None if options.out is None else Path(options.out)
+    _, _, values = run_trial(Path(options.trials), keep=options.keep, out_dir=folder)
     print_result(values, options.json, fit_text)
     return DONE
 
@@ -67,6 +68,8 @@ def fit_text(values: dict[str, Any]) -> str:
             f"{line['per_mm_low']:+.1f} to {line['per_mm_high']:+.1f}), n = {line['n']}"
         )
     lines += [f"Note: {note}" for note in values["notes"]]
+    if "files" in values:
+        lines.append("Written: " + ", ".join(values["files"]))
     if "kept_in" in values:
         lines.append(("Kept in " if values["kept_now"] else "Was kept already in ") + values["kept_in"])
     return "\n".join(lines) + "\n"

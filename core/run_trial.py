@@ -1,34 +1,61 @@
 """From a filled trial sheet to the fitted limits, and on request into the user's library."""
 
 import math
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 from core.export.result_json import number
-from core.trial.fit_trial import CONFIDENCE, fit_trials
+from core.export.write_trial import write_trial
+from core.progress import GoesOn, never_stop
+from core.trial.fit_trial import fit_trials
+from core.trial.free_profile import CONFIDENCE
+from core.trial.trial_curves import FreeCurve, free_curves
 from core.trial.trial_fit import SHARE_FREE, GapLimit, TrialFit, class_of_share
 from core.trial.trial_library import keep_trial
 from core.trial.trial_log import TrialLog, read_trials
 from core.version import PROGRAM, VERSION
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class TrialStudy:
+    """One sheet with all that is said and drawn of it. values: what `fit --json` prints."""
+
+    log: TrialLog
+    fit: TrialFit
+    curves: tuple[FreeCurve, ...]
+    values: dict[str, Any]
+
+
 def run_trial(
-    path: Path, *, keep: bool = False, library: Path | None = None
+    path: Path, *, keep: bool = False, library: Path | None = None, out_dir: Path | None = None
 ) -> tuple[TrialLog, TrialFit, dict[str, Any]]:
     """Read and fit a sheet; returns it, the fit, and what `fit --json` prints.
 
-    keep: add the fit to the library (library: a folder in place of the user's). Raises Refusal with the rows that
-    can't be used, when there are too few, or when it can't be kept.
+    keep: add the fit to the library (library: a folder in place of the user's). out_dir: write tables and drawing
+    there. Raises Refusal with the rows that can't be used, when there are too few, or when it can't be written.
     """
     log = read_trials(path)
     fit = fit_trials(log)
     values = trial_values(log, fit)
+    if out_dir is not None:
+        values |= {"files": list(write_trial(log, fit, free_curves(log), values, out_dir))}
     if keep:
         file, added = keep_trial(log, fit, date.today(), library)
         values |= {"kept_in": str(file), "kept_now": added}
     return log, fit, values
+
+
+def study_trial(log: TrialLog, goes_on: GoesOn = never_stop) -> TrialStudy:
+    """Fit a sheet and trace its curves. Raises Refusal when there are too few cells, Stopped when told to stop."""
+    fit = fit_trials(log)
+    return TrialStudy(log=log, fit=fit, curves=free_curves(log, goes_on), values=trial_values(log, fit))
+
+
+def write_study(study: TrialStudy, folder: Path) -> tuple[str, ...]:
+    """Write tables and drawing, as `fit --out` does; returns their names. Raises Refusal when that can't be."""
+    return write_trial(study.log, study.fit, study.curves, study.values, folder)
 
 
 def trial_values(log: TrialLog, fit: TrialFit) -> dict[str, Any]:

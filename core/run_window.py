@@ -2,7 +2,6 @@
 
 import math
 from dataclasses import asdict, dataclass, replace
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +14,11 @@ from core.heat.estimate import Band, Estimate
 from core.heat.materials import alloy
 from core.heat.melt_depth import powder_melt_depth_band_m
 from core.job import Job
+from core.kept_trials import kept_trial, settings_of
 from core.part.patch import Patch
 from core.refusal import Refusal
-from core.trial.trial_columns import SETTINGS
-from core.trial.trial_library import KeptTrial, differing, kept_for, library_folder
+from core.trial.kept_trial import KeptTrial
+from core.trial.trial_library import differing
 from core.version import PROGRAM, VERSION
 
 
@@ -73,29 +73,7 @@ def gap_windows(job: Job, patches: tuple[Patch, ...], library: Path | None = Non
     library: folder of kept trials in place of the user's.
     """
     jobs = [job.for_pick(pick) for pick in job.picks] or [job] * len(patches)
-    kept, problem = kept_trial(job, library)
-    return tuple(_window(own, patch, kept, problem) for own, patch in zip(jobs, patches, strict=True))
-
-
-def kept_trial(job: Job, library: Path | None = None) -> tuple[KeptTrial | None, str]:
-    """The newest kept trials for the job's alloy and layer, and a sentence when the library can't be used."""
-    folder = library_folder() if library is None else library
-    try:
-        changed = folder.stat().st_mtime_ns  # a file is put in place by renaming, which the folder shows
-    except OSError:
-        return None, ""
-    like = tuple((key, float(value)) for key, value in asdict(job.laser).items() if key in SETTINGS)
-    return _kept_trial(job.alloy, job.laser.layer_mm, like, folder, changed)
-
-
-@lru_cache(maxsize=64)
-def _kept_trial(
-    alloy: str, layer_mm: float, like: tuple[tuple[str, float], ...], folder: Path, changed: int
-) -> tuple[KeptTrial | None, str]:
-    try:
-        return kept_for(alloy, layer_mm, dict(like), folder), ""
-    except Refusal as reason:
-        return None, f"Kept trials can't be used: {reason}"
+    return tuple(_window(own, patch, *kept_trial(own, library)) for own, patch in zip(jobs, patches, strict=True))
 
 
 def _window(job: Job, patch: Patch, kept: KeptTrial | None, problem: str) -> GapWindow:
@@ -141,7 +119,7 @@ def _window_of_trials(job: Job, patch: Patch, estimate: Estimate, kept: KeptTria
         f"{band.low:.2f} mm {upper}); the model alone says {model.nominal:.2f} mm."
     )
     notes = [said]
-    other = differing(kept, {key: float(value) for key, value in asdict(job.downskin_laser).items() if key in SETTINGS})
+    other = differing(kept, settings_of(job))
     if other:
         names = ", ".join(name.rsplit("_", 1)[0] if "_" in name else name for name in other).replace("_", " ")
         notes.append(f"The trials were built with other laser settings ({names}); build a coupon with the job's.")

@@ -55,7 +55,12 @@ class TrialFit:
     def share_free(self, gap_mm: float, angle_deg: float) -> float:
         """Probability that a sink comes free."""
         a, b, c = self.weights
-        return 1.0 / (1.0 + math.exp(-max(min(a + b * gap_mm + c * angle_deg, 700.0), -700.0)))
+        return share_of_logit(a + b * gap_mm + c * angle_deg)
+
+
+def share_of_logit(logit: float) -> float:
+    """1 / (1 + exp(-logit)), without running over."""
+    return 1.0 / (1.0 + math.exp(-max(min(logit, 700.0), -700.0)))
 
 
 def class_of_share(share: float) -> GapClass:

@@ -4,81 +4,50 @@ import hashlib
 import json
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import platformdirs
 
-from core.gap.gap_window import GapClass
 from core.heat.materials import alloy
 from core.refusal import Refusal
+from core.trial.kept_trial import KeptTrial, entry_of, kept_of
 from core.trial.trial_columns import SETTINGS
-from core.trial.trial_fit import GapLimit, TrialFit, class_of_share
+from core.trial.trial_fit import TrialFit
 from core.trial.trial_log import TrialLog
 from core.write_whole import write_whole
 
-SCHEMA = 1
+SCHEMA = 2
+"""2 added an entry's cells, and which entry is used."""
 MOST_BYTES = 10_000_000
 LAYER_TOLERANCE_MM = 1e-6
+NONE = "none"
+"""In place of an entry's checksum: the model's estimate is used, no trials."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class KeptTrial:
-    """One entry: when it was built, how many cells, and what the fit said. settings: of its file."""
+class Removed:
+    """An entry taken out of the library, with its place in its file, so that it can be put back."""
 
-    built_on: str
-    kept_on: str
-    source: str
-    sha256: str
-    n: int
-    n_free: int
-    weights: tuple[float, float, float]
-    limits: tuple[GapLimit, ...]
-    settings: dict[str, str | float]
-
-    @property
-    def words(self) -> str:
-        """Where a number comes from, as it is shown."""
-        return f"from trials of {self.built_on}, n = {self.n}"
-
-    def limit_at(self, angle_deg: float) -> GapLimit:
-        """The limit at an angle: between the angles tried by a straight line, beyond them that of the nearest one."""
-        angle = [limit.angle_deg for limit in self.limits]
-        at = min(max(angle_deg, angle[0]), angle[-1])
-        upper = next(k for k, own in enumerate(angle) if own >= at)
-        high, low = self.limits[upper], self.limits[max(upper - 1, 0)]
-        if high.angle_deg == at or high is low:
-            return replace(high, angle_deg=angle_deg)
-        share = (at - low.angle_deg) / (high.angle_deg - low.angle_deg)
-
-        def between(a: float, b: float) -> float:
-            return math.inf if math.inf in (a, b) else (1 - share) * a + share * b
-
-        known = low.gap_mm is not None and high.gap_mm is not None
-        return GapLimit(
-            angle_deg=angle_deg,
-            gap_mm=between(low.gap_mm or 0.0, high.gap_mm or 0.0) if known else None,
-            low_mm=between(low.low_mm, high.low_mm),
-            high_mm=between(low.high_mm, high.high_mm),
-        )
-
-    def verdict(self, gap_mm: float, angle_deg: float) -> GapClass:
-        """What to expect of a gap by these trials; angles beyond those tried count as the nearest."""
-        angle = min(max(angle_deg, self.limits[0].angle_deg), self.limits[-1].angle_deg)
-        a, b, c = self.weights
-        logit = a + b * gap_mm + c * angle
-        return class_of_share(1.0 / (1.0 + math.exp(-max(min(logit, 700.0), -700.0))))
-
-    def bounds(self) -> bool:
-        """True when it holds a limit at some angle."""
-        return any(limit.gap_mm is not None for limit in self.limits)
+    path: Path
+    place: int
+    entry: dict[str, Any]
 
 
 def library_folder() -> Path:
     """Where the library lies: in the user's data folder."""
     return Path(platformdirs.user_data_dir("underfin", appauthor=False)) / "materials"
+
+
+def library_state(folder: Path | None = None) -> tuple[tuple[str, int, int, int], ...]:
+    """Changes with every file put in place, added or removed; cheap enough for every tick of a slider."""
+    try:
+        found = [(path, path.stat()) for path in _files(folder)]
+    except OSError:
+        return ()
+    return tuple((str(path), stat.st_ino, stat.st_mtime_ns, stat.st_size) for path, stat in found)
 
 
 def keep_trial(log: TrialLog, fit: TrialFit, today: date, folder: Path | None = None) -> tuple[Path, bool]:
@@ -89,41 +58,40 @@ def keep_trial(log: TrialLog, fit: TrialFit, today: date, folder: Path | None = 
     """
     if not isinstance(log.settings.get("alloy"), str) or "layer_mm" not in log.settings:
         raise Refusal(f"'{log.name}' doesn't say alloy and layer_mm in its rows; without them it can't be kept.")
-    settings = log.settings | {"alloy": alloy(str(log.settings["alloy"])).name}
-    folder = library_folder() if folder is None else folder
-    path = folder / file_name(settings)
-    entries = _entries(path) if path.exists() else []
-    if any(entry["sha256"] == log.sha256 for entry in entries):
+    path, values = _file_of(log.settings | {"alloy": alloy(str(log.settings["alloy"])).name}, folder)
+    if any(entry["sha256"] == log.sha256 for entry in values["trials"]):
         return path, False
-    built = log.built_on or today
-    entries.append(
-        {
-            "built_on": built.isoformat(),
-            "kept_on": today.isoformat(),
-            "source": log.name,
-            "sha256": log.sha256,
-            "n": fit.n,
-            "n_free": fit.n_free,
-            "weights": list(fit.weights),
-            "limits": [
-                {
-                    "angle_deg": limit.angle_deg,
-                    "gap_mm": limit.gap_mm,
-                    "low_mm": limit.low_mm,
-                    "high_mm": limit.high_mm if math.isfinite(limit.high_mm) else None,
-                }
-                for limit in fit.limits
-            ],
-        }
-    )
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as problem:
-        raise Refusal(f"The library '{folder}' can't be made: {problem.strerror or problem}.") from problem
-    plain = [{key: value for key, value in entry.items() if key != "settings"} for entry in entries]
-    values = {"schema": SCHEMA, "settings": settings, "trials": plain}
-    write_whole(path, (json.dumps(values, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode())
+    values["trials"].append(entry_of(log, fit, today))
+    _write(path, values)
     return path, True
+
+
+def use_trial(settings: dict[str, str | float], sha256: str, folder: Path | None = None) -> None:
+    """Choose which entry is in force for an alloy and setting; NONE takes the model's estimate.
+
+    The choice stands until another is made, whatever is kept later. Raises Refusal as keep_trial.
+    """
+    path, values = _file_of(settings, folder)
+    _write(path, values | {"use": sha256})
+
+
+def remove_trial(sha256: str, folder: Path | None = None) -> Removed:
+    """Take an entry out. Raises Refusal when it isn't there, or as keep_trial."""
+    for path in _files(folder):
+        values = _read(path)
+        for place, entry in enumerate(values["trials"]):
+            if entry["sha256"] == sha256:
+                del values["trials"][place]
+                _write(path, values)
+                return Removed(path=path, place=place, entry=entry)
+    raise Refusal("These trials are no longer in the library; nothing was removed.")
+
+
+def put_back(removed: Removed) -> None:
+    """Put an entry back where it was. Raises Refusal as keep_trial."""
+    values = _read(removed.path)
+    values["trials"].insert(removed.place, removed.entry)
+    _write(removed.path, values)
 
 
 def file_name(settings: dict[str, str | float]) -> str:
@@ -134,31 +102,57 @@ def file_name(settings: dict[str, str | float]) -> str:
     return f"{alloy_word}-{layer_um}um-{hashlib.sha256(told.encode()).hexdigest()[:8]}.json"
 
 
-def kept_for(alloy_name: str, layer_mm: float, like: dict[str, float], folder: Path | None = None) -> KeptTrial | None:
-    """The newest entry with a limit for an alloy and layer; one whose other settings are the same goes first.
+def kept_list(settings: dict[str, str | float], folder: Path | None = None) -> tuple[KeptTrial, ...]:
+    """All entries of an alloy and layer: those of the same other settings first, of these the newest first.
 
-    like: laser settings by their names in SETTINGS. None where there is none. Raises Refusal for a damaged file.
+    settings: alloy and laser by their names in SETTINGS, as far as known. Raises Refusal for a damaged file.
     """
-    folder = library_folder() if folder is None else folder
     found = []
-    for path in sorted(folder.glob("*.json")) if folder.is_dir() else []:
-        entries = _entries(path)
-        for entry in (_kept(path, values) for values in entries):
-            same_layer = abs(float(entry.settings["layer_mm"]) - layer_mm) < LAYER_TOLERANCE_MM
-            if entry.settings["alloy"] == alloy_name and same_layer and entry.bounds():
-                found.append(entry)
-    return max(found, key=lambda e: (not differing(e, like), e.built_on, e.kept_on), default=None)
+    for path in _files(folder):
+        values = _read(path)
+        own = values["settings"]
+        same_layer = abs(float(own["layer_mm"]) - float(settings["layer_mm"])) < LAYER_TOLERANCE_MM
+        if own["alloy"] == settings["alloy"] and same_layer:
+            found += [kept_of(entry, own) for entry in values["trials"]]
+    return tuple(sorted(found[::-1], key=lambda e: (not differing(e, settings), e.built_on, e.kept_on), reverse=True))
 
 
-def differing(kept: KeptTrial, like: dict[str, float]) -> tuple[str, ...]:
-    """Names of the settings in which an entry differs from those given."""
+def in_force(settings: dict[str, str | float], folder: Path | None = None) -> KeptTrial | None:
+    """The entry chosen for an alloy and setting; without a choice the first of kept_list that holds a limit.
+
+    None where there is none or none is wanted. Raises Refusal for a damaged file.
+    """
+    entries = kept_list(settings, folder)
+    path = (library_folder() if folder is None else folder) / file_name(settings)
+    chosen = _read(path).get("use", "") if path.exists() else ""
+    if chosen == NONE:
+        return None
+    named = [entry for entry in entries if entry.sha256 == chosen]
+    return next((entry for entry in named + list(entries) if entry.bounds()), None)
+
+
+def differing(kept: KeptTrial, like: dict[str, str | float]) -> tuple[str, ...]:
+    """Names of the settings, but for the alloy, in which an entry differs from those given."""
     return tuple(
-        name for name, value in like.items() if name in kept.settings and abs(float(kept.settings[name]) - value) > 1e-9
+        name
+        for name, value in like.items()
+        if name in kept.settings and name != "alloy" and abs(float(kept.settings[name]) - float(value)) > 1e-9
     )
 
 
-def _entries(path: Path) -> list[dict[str, Any]]:
-    """The entries of a file, each with the file's settings."""
+def _files(folder: Path | None) -> list[Path]:
+    folder = library_folder() if folder is None else folder
+    return sorted(folder.glob("*.json")) if folder.is_dir() else []
+
+
+def _file_of(settings: dict[str, str | float], folder: Path | None) -> tuple[Path, dict[str, Any]]:
+    """Path and values of the file of an alloy and setting, empty ones where it isn't there yet."""
+    path = (library_folder() if folder is None else folder) / file_name(settings)
+    return path, _read(path) if path.exists() else {"settings": settings, "trials": []}
+
+
+def _read(path: Path) -> dict[str, Any]:
+    """A file's values, each of its entries known to be whole."""
     try:
         data = path.read_bytes()
         if len(data) > MOST_BYTES:
@@ -167,10 +161,12 @@ def _entries(path: Path) -> list[dict[str, Any]]:
         if values["schema"] > SCHEMA:
             raise Refusal(f"'{path}' was written by a newer version; update, or move the file away.")
         settings = values["settings"]
-        entries = [entry | {"settings": settings} for entry in values["trials"]]
-        for entry in entries:
-            _kept(path, entry)
-        return entries
+        sound = isinstance(settings["alloy"], str) and math.isfinite(float(settings["layer_mm"]))
+        if not sound or not isinstance(values.get("use", ""), str):
+            raise ValueError("settings")
+        for entry in values["trials"]:
+            kept_of(entry, settings)
+        return dict(values)
     except OSError as problem:
         raise Refusal(f"'{path}' can't be read: {problem.strerror or problem}.") from problem
     except Refusal:
@@ -179,29 +175,12 @@ def _entries(path: Path) -> list[dict[str, Any]]:
         raise Refusal(f"'{path}' is damaged; move it away or mend it, then go on.") from problem
 
 
-def _kept(path: Path, values: dict[str, Any]) -> KeptTrial:
-    settings, weights = values["settings"], values["weights"]
-    limits = tuple(
-        GapLimit(
-            angle_deg=float(limit["angle_deg"]),
-            gap_mm=None if limit["gap_mm"] is None else float(limit["gap_mm"]),
-            low_mm=float(limit["low_mm"]),
-            high_mm=math.inf if limit["high_mm"] is None else float(limit["high_mm"]),
-        )
-        for limit in values["limits"]
-    )
-    numbers = [*weights, *(n for k in limits for n in (k.angle_deg, k.gap_mm or 0.0, k.low_mm))]
-    sound = limits and len(weights) == 3 and all(math.isfinite(float(n)) for n in numbers)
-    if not sound or not isinstance(settings["alloy"], str) or not math.isfinite(float(settings["layer_mm"])):
-        raise ValueError(path.name)
-    return KeptTrial(
-        built_on=date.fromisoformat(values["built_on"]).isoformat(),
-        kept_on=date.fromisoformat(values["kept_on"]).isoformat(),
-        source=str(values["source"]),
-        sha256=str(values["sha256"]),
-        n=int(values["n"]),
-        n_free=int(values["n_free"]),
-        weights=(float(weights[0]), float(weights[1]), float(weights[2])),
-        limits=limits,
-        settings=settings,
-    )
+def _write(path: Path, values: dict[str, Any]) -> None:
+    data = (json.dumps(values | {"schema": SCHEMA}, ensure_ascii=False, allow_nan=False) + "\n").encode()
+    if len(data) > MOST_BYTES:
+        raise Refusal(f"'{path}' would grow beyond {MOST_BYTES // 1_000_000} MB; remove trials from it first.")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise Refusal(f"The library '{path.parent}' can't be made: {problem.strerror or problem}.") from problem
+    write_whole(path, data)

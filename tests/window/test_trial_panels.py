@@ -27,7 +27,6 @@ def filled(sheet: Path) -> Path:
 def test_from_coupon_to_gap_window(hand: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     library = tmp_path / "library"
     monkeypatch.setattr("core.trial.trial_library.library_folder", lambda: library)
-    monkeypatch.setattr("core.run_window.library_folder", lambda: library)
     session, background = hand.bench.session, hand.bench.background
     hand.click(hand.pixel_of_patch(2))
     assert session.window().kept is None
