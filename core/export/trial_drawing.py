@@ -1,7 +1,7 @@
 """Drawing of trials: chance of coming free, the gap that comes free with 95 % and roughness, all against the gap."""
 
-import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from matplotlib import colormaps, rc_context
@@ -48,10 +48,10 @@ def trial_drawing(
     log: TrialLog, fit: TrialFit, curves: tuple[FreeCurve, ...], look: Look = PRINTED
 ) -> tuple[bytes, bytes]:
     """PNG and SVG of one sheet; the same bytes each time. curves: of `free_curves`."""
-    inks = {"text.color": look.ink, "axes.edgecolor": look.ink, "axes.labelcolor": look.ink, "xtick.color": look.ink,
-            "ytick.color": look.ink, "figure.facecolor": look.paper, "axes.facecolor": look.paper,
-            "legend.facecolor": look.paper, "legend.edgecolor": look.ink, "grid.color": look.ink,
-            "savefig.facecolor": look.paper, "font.size": look.letters_pt}  # fmt: skip
+    inked = ("text.color", "axes.edgecolor", "axes.labelcolor", "xtick.color", "ytick.color", "grid.color")
+    papered = ("figure.facecolor", "axes.facecolor", "savefig.facecolor")
+    inks: dict[Any, Any] = dict.fromkeys(inked, look.ink) | dict.fromkeys(papered, look.paper)
+    inks |= {"font.size": look.letters_pt}
     small = look.wide_in / PRINTED.wide_in
     rough = [name for name in QUANTITIES if any(getattr(t, name) is not None for t in log.trials)]
     heights = [3.4 * max(small, 0.75), 0.25 + 0.2 * len(fit.limits), *(2.1 * max(small, 0.8) for _ in rough)]
@@ -72,7 +72,8 @@ def trial_drawing(
         last.xaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 2.5, 5, 10]))
         figure.suptitle(_title(log, fit), fontsize=look.letters_pt)
         columns = max(1, int(look.wide_in / 0.95))
-        figure.legend(handles=_legend(styles, look.ink, log, rough), loc="outside lower center", ncols=columns, frameon=False,
+        handles = _legend(styles, look.ink, log, rough)
+        figure.legend(handles=handles, loc="outside lower center", ncols=columns, frameon=False,
                       fontsize=0.92 * look.letters_pt, handlelength=2.2, columnspacing=1.0)  # fmt: skip
         return png_and_svg(figure)
 
@@ -111,7 +112,7 @@ def _chance(axes: Any, log: TrialLog, curves: tuple[FreeCurve, ...], styles: Sty
     axes.axhline(SHARE_FREE, color=look.ink, lw=0.8, ls=DOTS)
     groups = tried_of(log.trials)
     gaps = sorted({group.gap_mm for group in groups})
-    step_mm = min((b - a for a, b in zip(gaps, gaps[1:], strict=False)), default=0.1)
+    step_mm = min((b - a for a, b in pairwise(gaps)), default=0.1)
     rows = {angle: 0.6 + number for number, angle in enumerate(styles)}
     lost = any(group.lost for group in groups)
     for group in groups:
@@ -153,8 +154,9 @@ def _roughness(axes: Any, log: TrialLog, name: str, line: RoughnessFit | None, s
         for result in (*RESULTS, ""):
             told = [(t.gap_mm, getattr(t, name)) for t in own if t.gap_mm is not None and t.result == result]
             if told:
-                axes.plot(*zip(*told, strict=True), MARKS.get(result, "."), color=colour, ls="none", ms=look.mark_pt, mew=1.0,
-                          mfc="none" if result == "free" else colour)  # fmt: skip
+                fill = "none" if result == "free" else colour
+                axes.plot(*zip(*told, strict=True), MARKS.get(result, "."), color=colour, ls="none", mfc=fill,
+                          ms=look.mark_pt, mew=1.0)  # fmt: skip
         gaps = [t.gap_mm for t in own if t.gap_mm is not None]
         if line is not None and gaps:
             ends = [min(gaps), max(gaps)]

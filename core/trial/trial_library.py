@@ -114,7 +114,8 @@ def kept_list(settings: dict[str, str | float], folder: Path | None = None) -> t
         same_layer = abs(float(own["layer_mm"]) - float(settings["layer_mm"])) < LAYER_TOLERANCE_MM
         if own["alloy"] == settings["alloy"] and same_layer:
             found += [kept_of(entry, own) for entry in values["trials"]]
-    return tuple(sorted(found[::-1], key=lambda e: (not differing(e, settings), e.built_on, e.kept_on), reverse=True))
+    found.reverse()  # of one day, the one kept last comes first
+    return tuple(sorted(found, key=lambda e: (not differing(e, settings), e.built_on, e.kept_on), reverse=True))
 
 
 def in_force(settings: dict[str, str | float], folder: Path | None = None) -> KeptTrial | None:

@@ -14,7 +14,9 @@ from core.trial.trial_columns import NEEDED, RESULTS, SETTINGS
 
 MOST_BYTES, MOST_ROWS = 20_000_000, 100_000
 SHOWN = 3
-"""Bad rows named in one sentence."""
+"""Bad rows told in full in one sentence."""
+MOST_RUNS = 12
+"""Runs of numbers of further bad rows, such as 7 to 9, in one sentence."""
 RANGES = {
     "gap_mm": (0.01, 5.0),
     "angle_deg": (0.0, 89.0),
@@ -23,6 +25,20 @@ RANGES = {
     "sa_um": (0.01, 5000.0),
     "swelling_mm": (-20.0, 20.0),
 }
+
+
+class BadRows(Refusal):
+    """A sheet with rows that can't be used; its text names all by number and says of the first three what to do.
+
+    rows: a sentence for every one of them.
+    """
+
+    def __init__(self, name: str, rows: dict[int, str]) -> None:
+        self.rows = tuple(rows.values())
+        others = list(rows)[SHOWN:]
+        told = "; ".join(self.rows[:SHOWN])
+        more = f"; also row{'s' if len(others) > 1 else ''} {_runs(others)}" if others else ""
+        super().__init__(f"'{name}' has rows that can't be used: {told}{more}. Correct them and read it again.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,11 +79,11 @@ class TrialLog:
 def read_trials(path: Path) -> TrialLog:
     """The trials of a sheet; separated by commas, semicolons (then decimal commas are allowed) or tabs.
 
-    Raises Refusal that names the file's fault, or the rows that can't be used and why, the first three in full.
+    Raises Refusal that names the file's fault, BadRows where rows can't be used.
     """
     data = _bytes_of(path)
     head, rows, comma = _rows_of(path, data)
-    problems: list[str] = []
+    problems: dict[int, str] = {}
     trials: list[Trial] = []
     settings: dict[str, str | float] = {}
     built_on: date | None = None
@@ -79,10 +95,9 @@ def read_trials(path: Path) -> TrialLog:
             _same_settings(settings, values, comma)
             built_on = max(filter(None, (built_on, _day(values.get("built_on", "")))), default=None)
         except Refusal as reason:
-            problems.append(f"{where}: {reason}")
+            problems[number] = f"{where}: {reason}"
     if problems:
-        more = f"; and {len(problems) - SHOWN} more rows" if len(problems) > SHOWN else ""
-        raise Refusal(f"'{path.name}' has rows that can't be used: {'; '.join(problems[:SHOWN])}{more}. Correct them.")
+        raise BadRows(path.name, problems)
     if not trials:
         raise Refusal(f"'{path.name}' holds no trials; fill in the sheet that the coupon wrote.")
     return TrialLog(
@@ -92,6 +107,20 @@ def read_trials(path: Path) -> TrialLog:
         settings=settings,
         built_on=built_on,
     )
+
+
+def _runs(numbers: list[int]) -> str:
+    """5, 7 to 9 and 12: ascending numbers in few words."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][1] + 1:
+            runs[-1][1] = number
+        else:
+            runs.append([number, number])
+    words = [f"{a}" if a == b else f"{a} to {b}" if b > a + 1 else f"{a}, {b}" for a, b in runs]
+    if len(words) > MOST_RUNS:
+        words = [*words[:MOST_RUNS], "and more"]
+    return ", ".join(words)
 
 
 def _bytes_of(path: Path) -> bytes:
@@ -152,11 +181,11 @@ def _trial(number: int, values: dict[str, str], comma: bool) -> Trial:
     found = {name: _number(name, values.get(name, ""), comma) for name in RANGES}
     angle_deg, result = found.pop("angle_deg"), values.get("result", "").lower()
     if angle_deg is None:
-        raise Refusal("angle_deg is empty")
+        raise Refusal("angle_deg is empty, give the cell's angle")
     if result not in ("", *RESULTS):
-        raise Refusal(f"result '{result[:20]}' isn't free, stuck or lost")
+        raise Refusal(f"result '{result[:20]}' isn't free, stuck or lost, write one of these")
     if found["gap_mm"] is None and result in ("free", "stuck"):
-        raise Refusal(f"there is no gap, so no sink that could be {result}")
+        raise Refusal(f"there is no gap, so no sink that could be {result}, give gap_mm or leave result empty")
     return Trial(row=number, cell=values.get("cell", ""), angle_deg=angle_deg, result=result, **found)
 
 
@@ -167,7 +196,7 @@ def _number(name: str, text: str, comma: bool) -> float | None:
     try:
         value = float(text.replace(",", ".") if comma else text)
     except ValueError:
-        raise Refusal(f"{name} '{text[:20]}' is not a number") from None
+        raise Refusal(f"{name} '{text[:20]}' is not a number, write it like 0.25") from None
     if not (math.isfinite(value) and low <= value <= high):
         raise Refusal(f"{name} {text[:20]} is out of range, {low:g} to {high:g}")
     return value
@@ -190,4 +219,4 @@ def _day(text: str) -> date | None:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise Refusal(f"built_on '{text[:20]}' is no date such as 2026-11-26") from None
+        raise Refusal(f"built_on '{text[:20]}' is no date, write it such as 2026-11-26") from None

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from core.refusal import Refusal
-from core.trial.trial_log import read_trials
+from core.trial.trial_log import BadRows, read_trials
 
 Run = Callable[..., tuple[int, str, str]]
 HEAD = "cell,gap_mm,angle_deg,result"
@@ -61,9 +61,10 @@ def test_a_bad_row_is_named_with_its_number(run: Run, tmp_path: Path, row: str, 
 
 
 def test_many_bad_rows_are_one_sentence_that_counts_them(tmp_path: Path) -> None:
-    with pytest.raises(Refusal, match=r"row 2 .*row 3 .*row 4 .*and 7 more rows") as refused:
-        read_trials(sheet(tmp_path, HEAD + "\n" + "C1,0.2,30,maybe\n" * 10))
+    with pytest.raises(BadRows, match=r"row 2 .*row 3 .*row 4 .*; also rows 5 to 8, 10\.") as refused:
+        read_trials(sheet(tmp_path, HEAD + "\n" + "C1,0.2,30,maybe\n" * 7 + "C1,0.2,30,free\nC1,0.2,30,maybe\n"))
     assert len(str(refused.value)) <= 400
+    assert [words.split(":")[0] for words in refused.value.rows] == [f"row {n} (C1)" for n in (2, 3, 4, 5, 6, 7, 8, 10)]
 
 
 @pytest.mark.parametrize(
