@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.heat.cell_heat import METAL_UNIT
 from core.heat.heat_choice import HeatChoice
 from core.heat.heat_grid import HeatGrid
 from core.heat.heat_step import Boundary, HeatStep
@@ -131,7 +132,7 @@ class Build:
         state, laser, cell_m = self.state, self.laser, self._cell_m
         self._set_links(high)
         same_links = False
-        area_m2 = float(self._metal[high, 1:-1, 1:-1].sum(dtype=np.float64)) * cell_m**2
+        area_m2 = float(self._shares((high, slice(1, -1), slice(1, -1))).sum(dtype=np.float64)) * cell_m**2
         earlier = self.grid.cell_mm / laser.layer_mm - 1.0
         absorbed_j_m2 = laser.absorptivity * laser.areal_energy_j_mm2 * 1e6
         scan_s = area_m2 * 1e6 / (laser.speed_mm_s * laser.hatch_mm) * laser.passes
@@ -164,7 +165,7 @@ class Build:
 
     def _boundary(self, high: int, flux_w_m2: float) -> Boundary:
         source = self._xp.zeros((1, *self._metal.shape[1:]), self._kind)
-        source[0, 1:-1, 1:-1] = self._metal[high, 1:-1, 1:-1] * self._kind(flux_w_m2 * self._cell_m**2)
+        source[0] = self._shares((high,)) * self._kind(flux_w_m2 * self._cell_m**2)
         return Boundary(
             held_w_k=self._sides,
             below_w_k=self._exchange(1, self.choice.plate_w_m2k),
@@ -182,10 +183,14 @@ class Build:
         state.heat[inner] = kg * self._kind(tables.enthalpy_at(self._base_k + rise_k) - self._base_j_kg)
         self._capacity[inner] = kg * self._kind(tables.heat_capacity_at(self._base_k + rise_k))
 
+    def _shares(self, where: tuple[slice | int, ...]) -> FloatArray:
+        """Volume share of metal of some cells."""
+        return self._metal[where] * self._kind(1.0 / METAL_UNIT)
+
     def _kg(self, where: tuple[slice | int, ...]) -> FloatArray:
         """Mass of some cells."""
         loose = self.tables.packing
-        return (self._metal[where] * self._kind(1.0 - loose) + self._kind(loose)) * self._kind(self._cell_kg)
+        return (self._shares(where) * self._kind(1.0 - loose) + self._kind(loose)) * self._kind(self._cell_kg)
 
     def _set_links(self, high: int) -> None:
         for axis, out in enumerate((self._links.x, self._links.y, self._links.z)):
@@ -206,7 +211,7 @@ class Build:
     def _half_cell_w_m2k(self, plane: int) -> FloatArray:
         """From the centre of each cell of a plane to its top or bottom face."""
         at_k = self.state.rise[plane] + self._base_k
-        f = self._metal[plane]
+        f = self._shares((plane,))
         metal, powder = (self._xp.interp(at_k, self._rows, table) for table in self._three[:2])
         return 2.0 / (self._cell_m * (f / metal + (1.0 - f) / powder))
 

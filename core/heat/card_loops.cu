@@ -188,7 +188,7 @@ __global__ void set_links(int nz, int ny, int nx, const real* rise, double base,
     out[c] = cell * g;
 }
 
-__global__ void take_heat(int nz, int ny, int nx, const real* moved, const float* metal, real* heat, real* rise,
+__global__ void take_heat(int nz, int ny, int nx, const real* moved, const unsigned short* metal, real* heat, real* rise,
                           real* capacity, double kg, double loose, double base, double base_j_kg,
                           const double* enthalpy, int n, double first, double step, int high, double* sums) {
     HEAD(nz, ny, nx)
@@ -197,7 +197,7 @@ __global__ void take_heat(int nz, int ny, int nx, const real* moved, const float
         mine = moved[c];
         const real held = heat[c] + moved[c];
         heat[c] = held;
-        const double mass = kg * (loose + (1 - loose) * metal[c]), j_kg = held / mass + base_j_kg;
+        const double mass = kg * (loose + (1 - loose) * (metal[c] / 65520.0)), j_kg = held / mass + base_j_kg;
         int row = min(max((int)((rise[c] + base - first) / step), 0), n - 2);
         while (row > 0 && j_kg < enthalpy[row]) row--;
         while (row < n - 2 && j_kg >= enthalpy[row + 1]) row++;

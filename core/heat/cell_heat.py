@@ -46,7 +46,7 @@ def set_links(rise, base_k, metal, walls, powder, axis, tables, first_k, step_k,
 def take_heat(moved, metal, heat, rise, capacity, kg, loose, base_k, base_j_kg, enthalpy, first_k, step_k, high):  # type: ignore[no-untyped-def]
     """heat += moved, then temperature and heat capacity from the enthalpy table; returns the sum of moved, J.
 
-    A cell of metal weighs kg, one of powder `loose` as much.
+    A cell of metal weighs kg, one of powder `loose` as much; metal in the unit above.
     """
     nz, ny, nx = rise.shape
     planes = np.zeros(nz)
@@ -58,7 +58,7 @@ def take_heat(moved, metal, heat, rise, capacity, kg, loose, base_k, base_j_kg, 
                 row_sum += moved[k, j, i]
                 held = heat[k, j, i] + moved[k, j, i]
                 heat[k, j, i] = held
-                mass = kg * (loose + (1.0 - loose) * metal[k, j, i])
+                mass = kg * (loose + (1.0 - loose) * (metal[k, j, i] / METAL_UNIT))
                 j_kg = held / mass + base_j_kg
                 row = min(max(int((rise[k, j, i] + base_k - first_k) / step_k), 0), last)
                 while row > 0 and j_kg < enthalpy[row]:

@@ -27,15 +27,15 @@ def in_units(values: FloatArray, unit: float, whole: type[np.unsignedinteger]) -
 class HeatGrid:
     """Cubic cells from the build plate up; index order z, y, x, with one ghost layer all round.
 
-    low_mm: (3,) low corner of the first real cell. metal: (nz+2, ny+2, nx+2) float32 volume share of metal.
-    metal_links: for x, y, z the share of metal on the link from the cell before to this one, in 65520ths; walls: how
+    low_mm: (3,) low corner of the first real cell. metal: (nz+2, ny+2, nx+2) volume share of metal, in 65520ths.
+    metal_links: for x, y, z the share of metal on the link from the cell before to this one, likewise; walls: how
     many metal surfaces it crosses, in 16ths, up to 15.9; powder_links: share of its lines that run in powder alone, as
     beside a wall thinner than the cell, in 240ths. Whole 16ths stay exact. Links to the ghost layer aren't used.
     """
 
     low_mm: FloatArray
     cell_mm: float
-    metal: FloatArray
+    metal: IntArray
     metal_links: tuple[IntArray, IntArray, IntArray]
     walls: tuple[IntArray, IntArray, IntArray]
     powder_links: tuple[IntArray, IntArray, IntArray]
@@ -49,6 +49,10 @@ class HeatGrid:
     @property
     def n_cells(self) -> int:
         return math.prod(self.shape)
+
+    def shares(self, where: tuple[slice | int, ...]) -> FloatArray:
+        """Volume share of metal of some cells, float32."""
+        return np.asarray(self.metal[where] * np.float32(1.0 / METAL_UNIT))
 
     def cell_of(self, points_mm: FloatArray) -> tuple[IntArray, IntArray, IntArray]:
         """Indices (k, j, i) into the padded arrays of the cells around points (n, 3), moved into the grid."""
@@ -91,7 +95,7 @@ def heat_grid(corners_mm: FloatArray, low_mm: FloatArray, cell_mm: float, shape:
             full[tuple(place)] = in_units(values, unit, whole)
             kind.append(full)
         del found
-    metal = np.zeros(padded, dtype=np.float32)
-    metal[1:-1, 1:-1, 1:-1] = metal_shares(corners_mm, low, cell_mm, shape)
+    metal = np.zeros(padded, dtype=np.uint16)
+    metal[1:-1, 1:-1, 1:-1] = in_units(metal_shares(corners_mm, low, cell_mm, shape), METAL_UNIT, np.uint16)
     links, walls, powder = ((x, y, z) for x, y, z in kept)
     return HeatGrid(low_mm=low, cell_mm=cell_mm, metal=metal, metal_links=links, walls=walls, powder_links=powder)

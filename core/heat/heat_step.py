@@ -73,7 +73,7 @@ class HeatStep:
         links.own[high] += boundary.above_w_k
         grid.prepare(high, same_links=same_links)
         right, flow = grid.right, grid.scratch
-        self.down_j = np.zeros_like(t[high])
+        self.down_j.fill(0)
 
         self._flow(links, t, boundary, moved, WEIGHT * step_s)
         np.multiply(moved, one(2), out=right)
@@ -97,12 +97,15 @@ class HeatStep:
         for plane in range(1, high + 1):
             held = boundary.held_on(plane)
             if held is not None:
-                down = held * t[plane]
-                out[plane] -= down
-                lost += float(down.sum(dtype=np.float64))
-        up = boundary.above_w_k * (t[high] - boundary.above_rise_k)
-        out[high] -= up
+                lost += _let_out(out[plane], held * t[plane])
+        lost += _let_out(out[high], boundary.above_w_k * (t[high] - boundary.above_rise_k))
         n = len(boundary.source_w)
         out[high + 1 - n : high + 1] += boundary.source_w
         self.down_j += links.z[high] * (t[high] - t[high - 1]) * t.dtype.type(weight_s)
-        self.lost_j += weight_s * (lost + float(up.sum(dtype=np.float64)))
+        self.lost_j += weight_s * lost
+
+
+def _let_out(plane: FloatArray, flow_w: FloatArray) -> float:
+    """Take a flow out of a plane of cells; returns its sum."""
+    plane -= flow_w
+    return float(flow_w.sum(dtype=np.float64))

@@ -187,14 +187,14 @@ def _steady(
     inner = (slice(1, -1), slice(1, -1))
     at_plate = [float(np.interp(base_k, LOWEST_K + STEP_K * np.arange(len(t)), t)) for t in three[:2]]
     for plane, outside_w_m2k in ((1, choice.plate_w_m2k), (high, TOP_LOSS_W_M2K.value)):
-        f = grid.metal[(plane, *inner)]
+        f = grid.shares((plane, *inner))
         half_m2k_w = 0.5 * cell_m * (f / at_plate[0] + (1.0 - f) / at_plate[1])
         links.own[(plane, *inner)] += cell_m**2 / (1.0 / outside_w_m2k + half_m2k_w)
-    area_m2 = float(grid.metal[high, 1:-1, 1:-1].sum(dtype=np.float64)) * cell_m**2
+    area_m2 = float(grid.shares((high, *inner)).sum(dtype=np.float64)) * cell_m**2
     scan_s = area_m2 * 1e6 / (laser.speed_mm_s * laser.hatch_mm) * laser.passes
     flux_w_m2 = laser.absorptivity * laser.areal_energy_j_mm2 * 1e6 / (scan_s + choice.recoat_s)
     source = np.zeros(shape, np.float32)
-    source[(high, *inner)] = grid.metal[(high, *inner)] * np.float32(flux_w_m2 * cell_m**2)
+    source[(high, *inner)] = grid.shares((high, *inner)) * np.float32(flux_w_m2 * cell_m**2)
     solver = Multigrid(links, steady=True)
     solver.prepare()
     rise = np.zeros(shape, np.float32)

@@ -29,11 +29,14 @@ def links_along(
     corners = np.ascontiguousarray(corners_mm, dtype=np.float64)
     low = np.asarray(low_mm, dtype=np.float64)
     _add_crossings(corners, u, v, axis, low, cell_mm, length, crossings, later, crossed, turned)
-    length += np.cumsum(later, axis=0)
+    length += np.cumsum(later, axis=0, out=later)
+    del later
     np.bitwise_xor.accumulate(turned, axis=0, out=turned)  # set where a line starts its link in metal
-    powder, metal = (np.bitwise_count(lines) / (RAYS * RAYS) for lines in (~(crossed | turned), turned & ~crossed))
+    powder, metal = (
+        np.bitwise_count(lines) / np.float32(RAYS * RAYS) for lines in (~(crossed | turned), turned & ~crossed)
+    )
     # beside whole metal lines they stand for a wall's surroundings, beside cut ones for a slanted gap
-    powder *= metal / np.maximum(1.0 - powder, 0.5 / (RAYS * RAYS))
+    powder *= metal / np.maximum(np.float32(1) - powder, np.float32(0.5 / (RAYS * RAYS)))
     order = ((1, 2, 0), (2, 0, 1), (0, 1, 2))[axis]
     share, walls, alone = (
         np.ascontiguousarray(a.transpose(order), dtype=np.float32) for a in (length, crossings, powder)

@@ -56,7 +56,7 @@ def test_heat_that_is_kept_shows_as_temperature() -> None:
                                            heat_capacity_j_kgk=500, packing=0.55), LASER, CHOICE)  # fmt: skip
     state = build.run()
     inner = (slice(1, -1),) * 3
-    metal = build.grid.metal[inner].astype(float)
+    metal = build.grid.shares(inner).astype(float)
     capacity = 8000 * 500 * 1e-9 * (metal + 0.55 * (1 - metal))
     held = float((capacity * state.rise[inner]).sum()) - float(capacity.sum()) * (CHOICE.powder_c - LASER.preheat_c)
     assert held == pytest.approx(state.kept_j, rel=1e-6)
@@ -87,7 +87,7 @@ def test_what_a_layer_takes_in_stays_in_it_or_goes_down(double: bool) -> None:
     put_in, clock = state.put_in_j, state.clock_s
     build.add_layer()
     powder_k, base_k = CHOICE.powder_c + 273.15, LASER.preheat_c + 273.15
-    metal = build.grid.metal[12, 1:-1, 1:-1].astype(float)
+    metal = build.grid.shares((12, slice(1, -1), slice(1, -1))).astype(float)
     kg = STEEL.density_kg_m3 * 1e-9 * (metal + STEEL.packing * (1 - metal))
     fresh = kg.sum() * (STEEL.enthalpy_at(powder_k) - STEEL.enthalpy_at(base_k))
     down = state.down_w_m2[12].sum(dtype=float) * 1e-6 * (state.clock_s - clock)

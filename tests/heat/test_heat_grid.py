@@ -129,7 +129,7 @@ def test_cells_hold_the_volume_and_links_the_surface() -> None:
     ball = trimesh.creation.icosphere(4, 10.0)
     low, shape = grid_around(ball.triangles + np.array([0, 0, 11.0]), 0.5, 2.0)
     grid = heat_grid(ball.triangles + np.array([0, 0, 11.0]), low, 0.5, shape)
-    assert grid.metal.sum() * 0.125 == pytest.approx(ball.volume, rel=1e-4)
+    assert grid.metal.sum() / METAL_UNIT * 0.125 == pytest.approx(ball.volume, rel=1e-4)
     for axis in range(3):
         # lines along an axis meet the ball twice: as often as its shadow is large
         assert grid.walls[axis].sum() / WALLS_UNIT * 0.25 == pytest.approx(2 * np.pi * 100, rel=0.003)
@@ -143,8 +143,8 @@ def test_lines_through_corners_and_edges_count_once() -> None:
     # lines lie an eighth off the middles of cells; moved by that, they run along edges of the box
     moved = heat_grid(corners + np.array([0.125, 0.125, 0.0]), np.array([-1.0, -1.0, 0.0]), 1.0, (5, 6, 6))
     for found in (grid, moved):
-        assert found.metal.sum() == pytest.approx(64.0, rel=1e-6)
-        assert found.metal.max() <= 1.0
+        assert found.metal.sum() / METAL_UNIT == pytest.approx(64.0, rel=1e-6)
+        assert found.metal.max() <= METAL_UNIT
 
 
 @pytest.mark.parametrize("cell_mm", [0.5, 1.0, 2.0])
