@@ -31,11 +31,11 @@ def columns(n: int, cell_mm: float = 0.25) -> HeatGrid:
     metal[1:-1, 1:-1, 1:-1] = stripes[None, :, None] & stripes[None, None, :]
     links = in_units(metal, METAL_UNIT, np.uint16)
     powder = in_units(1.0 - metal, POWDER_UNIT, np.uint8)
-    walls = np.zeros(metal.shape, np.uint8)
+    walls = np.zeros(links.shape, np.uint8)
     return HeatGrid(
         low_mm=np.zeros(3),
         cell_mm=cell_mm,
-        metal=metal,
+        metal=links,
         metal_links=(links, links, links),
         walls=(walls, walls, walls),
         powder_links=(powder, powder, powder),
