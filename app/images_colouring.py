@@ -52,7 +52,7 @@ class ImagesColouring:
             low=LOW,
             high=HIGH,
             map=SCORES,
-            marks={LOW: "≤ −3", 0.0: self._tr("0, usual"), 3.0: "3", HIGH: "≥ 6"},
+            marks={LOW: "−3", 0.0: self._tr("0, usual"), 3.0: "3", HIGH: "≥ 6"},
             grey=grey,
         )
 
@@ -61,4 +61,4 @@ class ImagesColouring:
         scores = self._fitting()
         if scores is None or np.isnan(scores[face]):
             return ""
-        return self._tr("layer images {0} σ").format(f"{scores[face]:+.1f}")
+        return self._tr("layer images {0} σ").format(f"{scores[face]:+.1f}".replace("-", "−"))

@@ -227,6 +227,6 @@ def write_images(result: ImagesResult, folder: Path, goes_on: GoesOn = never_sto
 def check_not_among_images(folder: Path, images: Path) -> None:
     """Refuse to write pictures where they would be read as layers next time."""
     if images.is_dir() and folder.resolve() == images.resolve():
-        raise Refusal(f"'{folder}' holds the layer images; give --out another folder.")
+        raise Refusal(f"'{folder}' holds the layer images; choose another folder for what is written.")
 
 

@@ -48,6 +48,7 @@ class ImagesPanel(Section):
         self.results = ImagesResults(follower, self)
         for widget in (self.wrong, self.state_words, self.results):
             self.body.addWidget(widget)
+        self.body.addStretch(1)
         follower.changed.connect(self._show)
         follower.refused.connect(self._refused)
         session.state.changed.connect(self._show_defaults)

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 MOST_SPOTS = 500
 ROWS_SEEN = 7
+RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 SPOT_ROLE = Qt.ItemDataRole.UserRole
 
 
@@ -165,7 +166,10 @@ def _table(name: str, heads: tuple[str, ...], parent: QWidget) -> QTreeWidget:
     table.setHeaderLabels(list(heads))
     table.setRootIsDecorated(False)
     table.setUniformRowHeights(True)
+    table.header().setAccessibleName(name)
     table.header().setStretchLastSection(True)
+    for column in range(len(heads)):
+        table.headerItem().setTextAlignment(column, RIGHT)
     return table
 
 
@@ -177,7 +181,7 @@ def _fill(table: QTreeWidget, rows: "list[tuple[tuple[str, ...], HotSpot | None]
         item = QTreeWidgetItem(list(words))
         item.setData(0, SPOT_ROLE, what)
         for column in range(len(words)):
-            item.setTextAlignment(column, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+            item.setTextAlignment(column, RIGHT)
         items.append(item)
     table.addTopLevelItems(items)
     for column in range(table.columnCount() - 1):

@@ -15,6 +15,10 @@ def _tr(text: str) -> str:
     return QCoreApplication.translate("ImagesWords", text)
 
 
+def _signed(value: float) -> str:
+    return f"{value:+.2f}".replace("-", "−")
+
+
 def place_words(result: "ImagesResult", source: Path) -> str:
     """How many images there are and how they lie on the plate."""
     images, place = result.images, result.comparison.place
@@ -54,9 +58,9 @@ def difference_words(difference: "Difference | None") -> str:
             "Patches with a sink are not told from those without: {0} σ (95 % {1} to {2}, which holds 0; "
             "effect size, Hedges' g, {3}, {4} to {5})."
         )
-    first = f"{abs(d.mean):.2f}" if d.low > 0 or d.high < 0 else f"{d.mean:+.2f}"
-    rest = (f"{value:+.2f}" for value in (d.low, d.high, d.effect, d.effect_low, d.effect_high))
-    return text.format(first, *rest).replace("-", "−")
+    first = f"{abs(d.mean):.2f}" if d.low > 0 or d.high < 0 else _signed(d.mean)
+    rest = (_signed(value) for value in (d.low, d.high, d.effect, d.effect_low, d.effect_high))
+    return text.format(first, *rest)
 
 
 def heat_words(heat: "dict[str, Correlation | None] | None") -> str:
@@ -64,10 +68,10 @@ def heat_words(heat: "dict[str, Correlation | None] | None") -> str:
     if heat is None:
         return _tr("Follow the build of this job on the page Heat to compare the images with predicted temperatures.")
     layers, faces = heat["layers"], heat["faces"]
-    by_layer = f"{layers.spearman:+.2f} (n {layers.n})" if layers is not None else _tr("too few values")
-    by_face = f"{faces.spearman:+.2f} (n {faces.n})" if faces is not None else _tr("too few values")
+    by_layer = f"{_signed(layers.spearman)} (n {layers.n})" if layers is not None else _tr("too few values")
+    by_face = f"{_signed(faces.spearman)} (n {faces.n})" if faces is not None else _tr("too few values")
     text = _tr("Rank correlation with the predicted temperature between layers: by layers {0}, by faces {1}.")
-    return text.format(by_layer, by_face).replace("-", "−")
+    return text.format(by_layer, by_face)
 
 
 def spots_words(n: int, shown: int, limit: float) -> str:

@@ -76,7 +76,7 @@ def test_a_planted_spot_is_listed_and_a_click_shows_it(hand: Any, panel: Any, tm
     assert scale.ends == (-3.0, 6.0) and scale.grey == "not told by the images"
     face = int(np.flatnonzero(np.isfinite(bench.images.result.face_scores))[0])
     bench.view.face_hovered.emit(face)
-    assert f"layer images {bench.images.result.face_scores[face]:+.1f} σ" in bench.read_out.text()
+    assert f"layer images {bench.images.result.face_scores[face]:+.1f} σ".replace("-", "−") in bench.read_out.text()
 
     # an edit that changes what was compared greys it; undo brings it back
     bench.session.builder.at_once = False
