@@ -53,6 +53,11 @@ def study_trial(log: TrialLog, goes_on: GoesOn = never_stop) -> TrialStudy:
     return TrialStudy(log=log, fit=fit, curves=free_curves(log, goes_on), values=trial_values(log, fit))
 
 
+def keep_study(study: TrialStudy, library: Path | None = None) -> tuple[Path, bool]:
+    """Add a study to the library, as `fit --keep` does; its file, and False when it was in it. Raises Refusal."""
+    return keep_trial(study.log, study.fit, date.today(), library)
+
+
 def write_study(study: TrialStudy, folder: Path) -> tuple[str, ...]:
     """Write tables and drawing, as `fit --out` does; returns their names. Raises Refusal when that can't be."""
     return write_trial(study.log, study.fit, study.curves, study.values, folder)

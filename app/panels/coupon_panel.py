@@ -4,9 +4,8 @@ from argparse import ArgumentTypeError
 from pathlib import Path
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QFileDialog, QLineEdit, QPushButton, QWidget
 
-from app import messages
 from app.background import Background
 from app.cli_arguments import steps
 from app.folder_writer import FolderWriter
@@ -51,31 +50,60 @@ class CouponPanel(Section):
             field.setAccessibleName(label)
             form.add(label, field)
         self.body.addWidget(form)
-        self.note = plain_text(
-            self.tr("Every gap at every angle, and one cell without a sink per angle, at places drawn by lot."), self
+        self.body.addWidget(
+            plain_text(
+                self.tr("Every gap at every angle, and one cell without a sink per angle, at places drawn by lot."),
+                self,
+            )
         )
+        self.note = plain_text(parent=self)
         self.body.addWidget(self.note)
         self.button = QPushButton(self.tr("Write the coupon…"), self)
         self.button.clicked.connect(self.ask)
         self.body.addWidget(self.button)
+        self.gaps.textChanged.connect(self._show)
+        self.angles.textChanged.connect(self._show)
+        self.replicates.edited.connect(self._show)
+        self.seed.edited.connect(self._show)
+        session.state.changed.connect(self._show)
+        self._show()
+
+    def _show(self) -> None:
+        """Say what the coupon would be, or what is wrong with it."""
+        try:
+            choice = self.choice()
+        except Refusal as refusal:
+            self.note.setText(str(refusal))
+            return
+        laser = choice.laser
+        self.note.setText(
+            self.tr(
+                "{0} cells of {1}; of the job: layer {2} mm, {3} W, {4} mm/s, the plate and the kind of sink."
+            ).format(choice.n_cells, choice.alloy, f"{laser.layer_mm:g}", f"{laser.power_w:g}", f"{laser.speed_mm_s:g}")
+        )
 
     def choice(self) -> CouponChoice:
         """The coupon as it is set. Raises Refusal."""
         job = self._session.job
-        try:
-            gaps, angles = steps(self.gaps.text().replace(" ", "")), steps(self.angles.text().replace(" ", ""))
-        except ArgumentTypeError as problem:
-            raise Refusal(f"{problem}.") from problem
         return CouponChoice(
             alloy=job.alloy,
-            gaps_mm=gaps,
-            angles_deg=angles,
+            gaps_mm=self._numbers(self.gaps),
+            angles_deg=self._numbers(self.angles),
             replicates=round(self.replicates.value()),
             seed=round(self.seed.value()),
             laser=job.laser,
             plate=job.plate,
             sink=job.sink,
         )
+
+    def _numbers(self, field: QLineEdit) -> tuple[float, ...]:
+        text, name = field.text().replace(" ", ""), field.accessibleName()
+        if not text:
+            raise Refusal(self.tr("{0}: none are given; write them like 0.2,0.3 or 0.1:0.5:0.05.").format(name))
+        try:
+            return steps(text)
+        except ArgumentTypeError as problem:
+            raise Refusal(f"{name}: {problem}.") from problem
 
     def ask(self) -> None:
         """Ask for a folder and write everything into it."""
@@ -84,9 +112,9 @@ class CouponPanel(Section):
         except Refusal as refusal:
             self.said.emit("stop", str(refusal), "")
             return
-        folder = messages.ask_export_folder(self, "")
-        if folder is not None:
-            self.write(folder)
+        name = QFileDialog.getExistingDirectory(self, self.tr("Write coupon, trial sheet and plan to a folder"), "")
+        if name:
+            self.write(Path(name))
 
     def write(self, folder: Path) -> None:
         """Build the coupon in the background and write it."""

@@ -158,6 +158,7 @@ class SinkPanel(QWidget):
         window = self._session.window()
         estimate = window.estimate if window is not None else None
         self.bar.show_estimate(estimate, gap_mm)
+        self.bar.show_trials(window)
         self.table.show_estimate(estimate)
         self.verdict.setVisible(window is not None)
         self.propose.setVisible(window is not None)

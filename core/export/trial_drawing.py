@@ -34,7 +34,7 @@ class Look:
     letters_pt: float = 9.0
     ink: str = "#23272b"
     paper: str = "#ffffff"
-    colours: tuple[float, float] = (0.0, 0.78)
+    colours: tuple[float, float] = (0.0, 0.68)
 
     @property
     def mark_pt(self) -> float:

@@ -9,7 +9,7 @@ from core.trial.free_profile import FreeProfile
 from core.trial.trial_log import TrialLog
 from core.units import FloatArray
 
-N_GAPS = 29
+N_GAPS = 21
 BEYOND = 0.08
 """How far a curve goes on beyond the gaps tried, as a share of their range."""
 
