@@ -106,7 +106,7 @@ def open_job(path: Path | str) -> Job:
     try:
         job: Job = _read(Job, _brought_up(values, schema), "")
     except Refusal as problem:
-        raise Refusal(f"The job '{name}' can't be used: {problem}") from None
+        raise Refusal(f"The job '{name}' can't be used: {_printable(str(problem))}") from None
     if job.part_sha256 and not re.fullmatch(r"[0-9a-f]{64}", job.part_sha256):
         raise Refusal(f"The job '{name}' can't be used: 'part_sha256' is not a SHA-256 in hex.")
     if not job.part_file or not job.part_file.isprintable():
@@ -251,4 +251,8 @@ def _read_pick(value: Any, where: str) -> Pick:
 
 def _shown(text: str) -> str:
     """A short, printable piece of what the file holds."""
-    return "".join(c if c.isprintable() else "?" for c in text[:40])
+    return _printable(text[:40])
+
+
+def _printable(text: str) -> str:
+    return "".join(c if c.isprintable() else "?" for c in text)

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from core.gap.gap_choice import GapChoice
@@ -70,6 +70,7 @@ def test_cut_short_at_every_byte_it_is_refused(tmp_path: Path) -> None:
 
 
 @settings(max_examples=400, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@example(place=("powder", "gas"), new="\x1f")
 @given(place=st.sampled_from(PLACES), new=JSON)
 def test_any_json_in_any_place_is_a_job_or_a_sentence(tmp_path: Path, place: tuple[Any, ...], new: Any) -> None:
     job = opened(tmp_path, json.dumps(put(WHOLE, place, new)).encode())
