@@ -49,7 +49,7 @@ class HeatStep:
         self.lost_j = 0.0
         """Heat given off so far."""
         self.iterations = 0
-        self.down_j: FloatArray = np.zeros(links.own.shape[1:], links.own.dtype)
+        self.down_j: FloatArray = np.zeros_like(links.own[0])
         """(ny+2, nx+2) heat that went down from every cell of the topmost plane in the last step."""
 
     def take(self, rise: FloatArray, capacity: FloatArray, boundary: Boundary, step_s: float, high: int,
