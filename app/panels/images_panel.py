@@ -31,9 +31,7 @@ class ImagesPanel(Section):
         self.fields: dict[str, NumberField] = {}
         self._notes: dict[str, FieldNote] = {}
         self._own: set[str] = set()
-        self.body.addWidget(
-            plain_text(self.tr("Images that the machine took of every layer, laid over the part of this job."), self)
-        )
+        self.setToolTip(self.tr("Images that the machine took of every layer, laid over the part of this job."))
         self.body.addWidget(self._files())
         self.body.addWidget(self._values())
         self.run_button, self.stop_button = QPushButton(self.tr("Compare"), self), QPushButton(self.tr("Stop"), self)

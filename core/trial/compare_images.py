@@ -128,7 +128,8 @@ def compare_images(
         by_face.add(z, height_mm, place, window)
     report(goes_on, 1.0)
     if not any(levels):
-        raise Refusal("No image shows anything of the part; check the point pairs, the layer and the first layer.")
+        raise Refusal("No image shows anything of the part; check the point pairs, the layer (--layer) and the first "
+                      "layer (--first-layer).")  # fmt: skip
     told = by_patch.series(with_sink)
     face_z = by_face.means()
     by_patch.put_means(face_z)
