@@ -95,7 +95,7 @@ class GapWindowBar(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         line = self.fontMetrics().height()
         ink = self.palette().windowText().color()
-        bar = QRectF(self._margin_px, line + 8 + self._row_px, self.width() - 2 * self._margin_px, 1.5 * line)
+        bar = QRectF(self._margin_px, line + 8 + 1.4 * self._row_px, self.width() - 2 * self._margin_px, 1.5 * line)
         dark = is_dark(self.palette())
         painter.fillRect(bar, QColor("#2f3a39" if dark else "#d3e4e0"))
         if self._fuse is not None and self._heat is not None:
@@ -122,11 +122,10 @@ class GapWindowBar(QWidget):
                     painter.drawText(QPointF(left, axis + 4 + line), text)
         x = self._x(self._gap_um)
         painter.setPen(QPen(ink, 2))
-        painter.drawLine(QPointF(x, bar.top() - 3), QPointF(x, bar.bottom() + 3))
+        top = bar.top() - self._row_px
+        painter.drawLine(QPointF(x, top - 3), QPointF(x, bar.bottom() + 3))
         painter.setBrush(ink)
-        painter.drawPolygon(
-            QPolygonF([QPointF(x - 5, bar.top() - 8), QPointF(x + 5, bar.top() - 8), QPointF(x, bar.top() - 1)])
-        )
+        painter.drawPolygon(QPolygonF([QPointF(x - 5, top - 8), QPointF(x + 5, top - 8), QPointF(x, top - 1)]))
         painter.end()
 
     def _paint_limit(self, painter: QPainter, bar: QRectF, band: Band, colour: QColor, *, rising: bool) -> None:

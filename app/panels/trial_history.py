@@ -42,7 +42,7 @@ class KeptTrials(Section):
         self.list.setAccessibleName(self.tr("Kept trials"))
         self.list.setRootIsDecorated(False)
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.list.setHeaderLabels([self.tr("Built on"), "n", self.tr("Angles"), self.tr("95 % free from, mm")])
+        self.list.setHeaderLabels([self.tr("Built on"), "n", self.tr("Angles"), self.tr("95 % free, mm")])
         header = self.list.header()
         header.setStretchLastSection(True)
         for column in range(3):
@@ -110,11 +110,16 @@ class KeptTrials(Section):
         texts = [f"{'✓ ' if used else '   '}{name}"]
         tip = self.tr("In force.") if used else ""
         if kept is not None:
-            limits = ["–" if limit.gap_mm is None else f"{limit.gap_mm:.2f}" for limit in kept.limits]
-            texts += [str(kept.n), ", ".join(f"{limit.angle_deg:g}°" for limit in kept.limits), ", ".join(limits)]
-            tip = "\n".join(
-                [*filter(None, [tip]), self.tr("Sheet {0}, kept on {1}.").format(kept.source, kept.kept_on)]
+            found = [(limit.angle_deg, limit.gap_mm) for limit in kept.limits]
+            gaps = sorted(f"{gap_mm:.2f}" for _, gap_mm in found if gap_mm is not None)
+            texts += [str(kept.n), f"{_ends([f'{angle:g}' for angle, _ in found])}°", _ends(gaps)]
+            each = ", ".join(f"{angle:g}°: " + ("–" if gap is None else f"{gap:.2f} mm") for angle, gap in found)
+            lines = (
+                tip,
+                self.tr("Sheet {0}, kept on {1}.").format(kept.source, kept.kept_on),
+                self.tr("Comes free with 95 % probability: {0}.").format(each),
             )
+            tip = "\n".join(line for line in lines if line)
         if other:
             names = ", ".join(name.removesuffix("_w").removesuffix("_mm_s").removesuffix("_mm") for name in other)
             tip += "\n" + self.tr("* Built with other laser settings: {0}.").format(names)
@@ -186,3 +191,8 @@ class KeptTrials(Section):
         self._session.settings.looked.emit()  # the gap window follows, and this list
         self.refresh()
         return True
+
+
+def _ends(texts: list[str]) -> str:
+    """The first and the last of ascending values."""
+    return "–".join(dict.fromkeys((texts[0], texts[-1]))) if texts else "–"

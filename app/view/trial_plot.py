@@ -12,7 +12,7 @@ from app.appearance import is_dark, palette_of
 if TYPE_CHECKING:
     from core.run_trial import TrialStudy
 
-WIDE_IN, LETTERS_PT = 3.4, 8.0
+WIDE_IN, LETTERS_PT = 3.4, 9.0
 WIDEST_PX = 620
 """The drawing is made for a narrow dock; larger than this its letters would shout."""
 
@@ -34,7 +34,7 @@ def drawings_of(study: "TrialStudy") -> tuple[bytes, bytes]:
                 colours=colours,
             ),
         )[1]
-        for palette, colours in ((palette_of(dark=False), (0.0, 0.68)), (palette_of(dark=True), (0.35, 1.0)))
+        for palette, colours in ((palette_of(dark=False), (0.0, 0.68)), (palette_of(dark=True), (0.45, 1.0)))
     ]
     return drawn[0], drawn[1]
 
