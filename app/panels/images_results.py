@@ -135,7 +135,7 @@ class ImagesResults(QWidget):
             self.picture.show_image(rgb)
             self.picture_text.setText(
                 self.tr("Layer {0}, up to {1} mm: outline of the part's slice in teal, hot spots ringed.").format(
-                    layer + 1, f"{result.comparison.choice.top_mm(layer):.3g}"
+                    layer + 1, f"{result.comparison.choice.top_mm(layer):.2f}"
                 )
             )
 
