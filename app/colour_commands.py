@@ -7,12 +7,13 @@ from app.commands import Command
 from app.gap_colouring import GapColouring
 from app.gap_mapper import GapMapper
 from app.images_colouring import ImagesColouring
+from app.scan_colouring import ScanColouring
 
 if TYPE_CHECKING:
     from app.workbench import Workbench
 
 COLOUR_COMMANDS = ("colour_angle", "colour_gap", "colour_with", "colour_without", "colour_cooler", "colour_peak",
-                   "colour_images")  # fmt: skip
+                   "colour_images", "colour_scan")  # fmt: skip
 
 
 def make_colours(bench: "Workbench") -> ColourLink:
@@ -20,11 +21,13 @@ def make_colours(bench: "Workbench") -> ColourLink:
     mapper = GapMapper(bench.session, bench.background, bench)
     gap = GapColouring(bench.session, mapper, bench.tr)
     images = ImagesColouring(bench.session, bench.images, bench.tr)
-    colours = ColourLink(bench.session, bench.view, (gap, *bench.heat_link.colourings, images), bench)
-    for changed in (mapper.changed, bench.heat.changed, bench.images.changed):
+    scan = ScanColouring(bench.session, bench.scan, bench.tr)
+    colours = ColourLink(bench.session, bench.view, (gap, *bench.heat_link.colourings, images, scan), bench)
+    for changed in (mapper.changed, bench.heat.changed, bench.images.changed, bench.scan.changed):
         changed.connect(colours.follow)
-    mapper.changed.connect(bench.view.hover)
-    bench.link.more_words = (gap.words, bench.heat_link.words, images.words)
+    for changed in (mapper.changed, bench.scan.changed):
+        changed.connect(bench.view.hover)
+    bench.link.more_words = (gap.words, bench.heat_link.words, images.words, scan.words)
     return colours
 
 

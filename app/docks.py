@@ -10,6 +10,7 @@ from app.panels.coupon_panel import CouponPanel
 from app.panels.keys_panel import KeysPanel
 from app.panels.limits_panel import LimitsPanel
 from app.panels.trial_panel import TrialPanel
+from app.scan_link import make_scan_panel
 
 if TYPE_CHECKING:
     from app.workbench import Workbench
@@ -80,7 +81,7 @@ def _after(bench: "Workbench") -> QScrollArea:
     """What was measured of the built part, compared with the job."""
     page = QWidget()
     column = QVBoxLayout(page)
-    for panel in (make_images_panel(bench),):
+    for panel in (make_images_panel(bench), make_scan_panel(bench)):
         panel.said.connect(lambda *words: bench.message_bar.say(*words))
         column.addWidget(panel)
     column.addStretch(1)

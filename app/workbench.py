@@ -29,6 +29,7 @@ from app.panels.progress_line import ProgressLine
 from app.panels.sink_panel import SinkPanel
 from app.panels.start_page import StartPage, sample_part
 from app.remedies import Remedies
+from app.scan_follower import ScanFollower
 from app.session import Session
 from app.settings import Settings
 from app.view.layer_strip import LayerStrip
@@ -46,6 +47,7 @@ class Workbench(QObject):
     limits: LimitsPanel
     keys: KeysPanel
     images: ImagesFollower
+    scan: ScanFollower
 
     def __init__(self, window: QMainWindow) -> None:
         super().__init__(window)
