@@ -83,8 +83,9 @@ class SinkSettings(QObject):
     def change_zone(self, step: str, zone: ZoneChoice, *, merge: bool = False) -> None:
         """Set the zone of the pick looked at when it has its own, else that of all others."""
         pick, job = self.pick, self._state.job
-        mine = pick is not None and pick.zone is not None
-        self._state.set(self._with(replace(pick, zone=zone)) if mine else replace(job, zone=zone), step, merge=merge)
+        own = pick is not None and pick.zone is not None
+        changed = self._with(replace(pick, zone=zone)) if pick and own else replace(job, zone=zone)
+        self._state.set(changed, step, merge=merge)
 
     def set_own_zone(self, on: bool) -> None:
         """Give the pick looked at a zone of its own, at first the same, or take it away."""
