@@ -252,8 +252,11 @@ class HeatPanel(QWidget):
             f"{max(100 * lost, 0.01):.2g}",
             f"{comparison.with_sinks.build_time_s / 3600:.1f}",
         )
-        job = self._session.job
-        notes = cell_notes(comparison.patches, comparison.cell_mm, job.sink, job.laser.preheat_c) if current else ()
+        result = self._session.result
+        notes: tuple[str, ...] = ()
+        if current and result is not None:
+            sinks = [sink.choice for sink in result.sinks]
+            notes = cell_notes(comparison.patches, comparison.cell_mm, sinks, result.job.laser.preheat_c)
         if lost > MOST_IMBALANCE:
             words += " " + self.tr("That is too much to trust them.")
         self.facts.setText("\n".join((words, *notes)))

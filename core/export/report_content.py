@@ -263,7 +263,7 @@ def _heat(result: JobResult, build: Build, heat: HeatComparison) -> list[Block]:
         width_mm=PLOT_MM, height_mm=PLOT_MM, words="Temperature over height.",
         marks=[Photo(at=(0.0, 0.0), size=(PLOT_MM, PLOT_MM), png=png)],
     )  # fmt: skip
-    notes = cell_notes(heat.patches, heat.cell_mm, result.job.sink, result.job.laser.preheat_c)
+    notes = cell_notes(heat.patches, heat.cell_mm, [s.choice for s in result.sinks], result.job.laser.preheat_c)
     return [
         Heading(text="Heat of the build, followed in 3-D"),
         Words(text=f"{ESTIMATE_WORDS[:1].upper()}{ESTIMATE_WORDS[1:]}. {DEPTHS[FULL]} Cells of "

@@ -72,7 +72,7 @@ def _shared_values(answer: HeatComparison | QuickAnswer, result: JobResult, dept
 
 
 def _notes(answer: HeatComparison | QuickAnswer, result: JobResult, depth: str) -> list[str]:
-    cells = cell_notes(answer.patches, answer.cell_mm, result.job.sink, result.job.laser.preheat_c)
+    cells = cell_notes(answer.patches, answer.cell_mm, [s.choice for s in result.sinks], result.job.laser.preheat_c)
     return [DEPTHS[depth], *cells, *LIMITS]
 
 

@@ -29,8 +29,13 @@ class Answer(Protocol):
     def cells(self) -> CellError: ...
 
 
-def cell_notes(answers: Sequence[Answer], cell_mm: float, sink: SinkChoice, preheat_c: float) -> tuple[str, ...]:
-    """What is to be said of the cells: the patch they are most too coarse for, and sinks whose walls are thinner."""
+def cell_notes(
+    answers: Sequence[Answer], cell_mm: float, sinks: Sequence[SinkChoice], preheat_c: float
+) -> tuple[str, ...]:
+    """What is to be said of the cells: the patch they are most too coarse for, and sinks whose walls are thinner.
+
+    sinks: what each of them was built with.
+    """
     notes = []
     worst = max(answers, key=lambda a: _share(a, preheat_c), default=None)
     if worst is not None and _share(worst, preheat_c) > MOST_SHARE:
@@ -40,11 +45,17 @@ def cell_notes(answers: Sequence[Answer], cell_mm: float, sink: SinkChoice, preh
         gain = "would about halve that" if much < 0.5 else "would bring that below a tenth of its rise"
         notes.append(f"Cells of {cell_mm:g} mm are coarse for patch {worst.patch}: on larger ones it reads about "
                      f"{moved_k:.0f} K differently. Cells of {finer_mm:g} mm {gain}.")  # fmt: skip
-    wall_mm = sink.edge_width_mm if sink.kind == "edge" else min(sink.fin_thickness_mm, sink.skin_mm)
-    if sink.kind != "block" and cell_mm > wall_mm:
-        notes.append(f"Cells of {cell_mm:g} mm are larger than the sink's thinnest walls of {wall_mm:g} mm, so what it "
-                     f"gains may be off by more than that; use cells of at most {wall_mm:g} mm.")  # fmt: skip
+    wall_mm = min((_thinnest_mm(sink) for sink in sinks), default=math.inf)
+    if cell_mm > wall_mm:
+        notes.append(f"Cells of {cell_mm:g} mm are larger than the sinks' thinnest walls of {wall_mm:g} mm, so what they "
+                     f"gain may be off by more than that; use cells of at most {wall_mm:g} mm.")  # fmt: skip
     return tuple(notes)
+
+
+def _thinnest_mm(sink: SinkChoice) -> float:
+    if sink.kind == "block":
+        return math.inf
+    return sink.edge_width_mm if sink.kind == "edge" else min(sink.fin_thickness_mm, sink.skin_mm)
 
 
 def _share(answer: Answer, preheat_c: float) -> float:

@@ -25,6 +25,7 @@ from core.progress import Stopped
 from core.refusal import Refusal
 from core.run_heat import run_heat
 from core.run_job import run_job
+from core.sink.sink_choice import SinkChoice
 
 BRACKET = Path(__file__).parents[2] / "sample_parts" / "sensor-bracket.stl"
 COARSE = HeatChoice(cell_mm=3.0)
@@ -156,7 +157,7 @@ def test_cells_that_are_too_small_are_refused_with_the_size_that_fits(
 
 def test_cells_larger_than_the_walls_are_said_to_hide_the_sink(result: JobResult, comparison: HeatComparison) -> None:
     """Fins are 1.5 mm thick under a top of 1 mm; a solid block has no thin walls."""
-    fins = replace(result, job=new_job(BRACKET))
+    fins = replace(result, sinks=tuple(replace(sink, choice=SinkChoice()) for sink in result.sinks))
     notes = heat_values(comparison, fins)["notes"]
     assert any("Cells of 3 mm" in note and "at most 1 mm" in note for note in notes)
     assert not any("thinnest walls" in note for note in heat_values(comparison, result)["notes"])
@@ -198,7 +199,7 @@ def test_cells_that_matter_are_named_with_a_size_to_choose(result: JobResult, co
 
     def notes(share: float) -> tuple[str, ...]:
         moved = CellError(with_k=share * rise_k, without_k=0.0, cooler_k=0.0)
-        return cell_notes([replace(worst, cells=moved)], 2.0, sink, 80.0)
+        return cell_notes([replace(worst, cells=moved)], 2.0, [sink], 80.0)
 
     assert notes(0.09) == ()
     assert "patch 1" in notes(0.125)[0] and "Cells of 1.6 mm" in notes(0.125)[0]
