@@ -129,10 +129,10 @@ def command_named(name: str) -> Callable[[argparse.Namespace, StopKey], int]:
         from app import cli_heat
 
         return cli_heat.heat if name == "heat" else cli_heat.sweep
-    if name in ("coupon", "fit"):
+    if name in ("coupon", "fit", "trials"):
         from app import cli_trial
 
-        return cli_trial.coupon if name == "coupon" else cli_trial.fit
+        return {"coupon": cli_trial.coupon, "fit": cli_trial.fit, "trials": cli_trial.trials}[name]
     if name == "images":
         from app import cli_images
 

@@ -100,6 +100,12 @@ def parser() -> Parser:
     fit.add_argument("--keep", action="store_true", help="keep it in the user's library, for the gap window")
     fit.add_argument("--out", metavar="DIR", help="folder for tables (CSV) and a drawing (PNG, SVG)")
     add_json(fit)
+    trials = commands.add_parser("trials", help="kept trials: list, use, remove", allow_abbrev=False)
+    trials.add_argument("--alloy", required=True, metavar="NAME")
+    trials.add_argument("--use", metavar="MARK|none", help="put these in force, or the model's estimate")
+    trials.add_argument("--remove", metavar="MARK", help="take these out of the user's library")
+    add_laser(trials)
+    add_json(trials)
     add_images(commands.add_parser("images", help="compare layer images with the part", allow_abbrev=False))
     add_scan(commands.add_parser("scan", help="compare a scanned surface with the part", allow_abbrev=False))
     return top

@@ -10,14 +10,22 @@ from app.cli_commands import DONE, print_result
 from app.cli_tables import table
 from core.heat.laser_settings import LaserSettings
 from core.heat.materials import alloy
+from core.job import Job, with_alloy
+from core.kept_trials import kept_named, settings_of, trial_history, use_kept
 from core.part.place_on_plate import Plate
+from core.refusal import Refusal
 from core.run_coupon import run_coupon
 from core.run_trial import run_trial
 from core.sink.sink_choice import SinkChoice
 from core.trial.coupon_choice import CouponChoice
+from core.trial.trial_library import NONE, differing, remove_trial
 
 if TYPE_CHECKING:
     from app.cli import StopKey
+
+
+MARK = 8
+"""Characters of a sheet's checksum by which kept trials are named."""
 
 
 def coupon(options: argparse.Namespace, stop_key: "StopKey") -> int:
@@ -44,6 +52,69 @@ def fit(options: argparse.Namespace, stop_key: "StopKey") -> int:
     _, _, values = run_trial(Path(options.trials), keep=options.keep, out_dir=folder)
     print_result(values, options.json, fit_text)
     return DONE
+
+
+def trials(options: argparse.Namespace, stop_key: "StopKey") -> int:
+    """List the kept trials of an alloy and laser setting; --use puts one or none in force, --remove takes one out."""
+    job = with_alloy(Job(), options.alloy)
+    job = replace(job, laser=replace(job.laser, **_laser_given(options)))
+    removed = None
+    if options.remove is not None:
+        removed = kept_named(trial_history(job), options.remove)
+        remove_trial(removed.sha256)
+    if options.use is not None:
+        use_kept(job, None if options.use == NONE else kept_named(trial_history(job), options.use))
+    history = trial_history(job)
+    if history.problem:
+        raise Refusal(history.problem)
+    values: dict[str, Any] = {
+        "settings": settings_of(job),
+        "removed": None if removed is None else {"mark": removed.sha256[:MARK], "sheet": removed.source},
+        "trials": [
+            {
+                "mark": kept.sha256[:MARK],
+                "in_force": kept == history.used,
+                "built_on": kept.built_on,
+                "kept_on": kept.kept_on,
+                "sheet": kept.source,
+                "n": kept.n,
+                "limits": [{"angle_deg": limit.angle_deg, "gap_mm": limit.gap_mm} for limit in kept.limits],
+                "differs_in": list(differing(kept, settings_of(job))),
+            }
+            for kept in history.entries
+        ],
+    }
+    print_result(values, options.json, trials_text)
+    return DONE
+
+
+def trials_text(values: dict[str, Any]) -> str:
+    """The list, and what is in force."""
+    settings = values["settings"]
+    lines = [f"Kept trials for {settings['alloy']}, layer {settings['layer_mm']:g} mm"]
+    if values["removed"] is not None:
+        lines.append(
+            f"Removed: {values['removed']['mark']}; fit {values['removed']['sheet']} with --keep to have it back."
+        )
+    rows = [
+        [
+            "in force" if kept["in_force"] else "",
+            kept["mark"],
+            kept["built_on"],
+            str(kept["n"]),
+            ", ".join(
+                f"{limit['angle_deg']:g}°: " + ("none" if limit["gap_mm"] is None else f"{limit['gap_mm']:.2f}")
+                for limit in kept["limits"]
+            ),
+            ", ".join(kept["differs_in"]),
+        ]
+        for kept in values["trials"]
+    ]
+    if rows:
+        lines.append(table(["", "mark", "built on", "n", "95 % free from mm", "other setting"], rows))
+    if not any(kept["in_force"] for kept in values["trials"]):
+        lines.append("In force: none; the gap window is the model's estimate.")
+    return "\n".join(lines) + "\n"
 
 
 def fit_text(values: dict[str, Any]) -> str:

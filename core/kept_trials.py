@@ -47,6 +47,15 @@ def use_kept(job: Job, kept: KeptTrial | None, library: Path | None = None) -> N
     use_trial(settings_of(job), NONE if kept is None else kept.sha256, library)
 
 
+def kept_named(history: TrialHistory, name: str) -> KeptTrial:
+    """The entry whose checksum begins with a name, or that was built on it. Raises Refusal unless it is exactly one."""
+    found = [k for k in history.entries if name and (k.sha256.startswith(name.lower()) or k.built_on == name)]
+    if len(found) == 1:
+        return found[0]
+    what = "No kept trials are" if not found else f"{len(found)} kept trials are"
+    raise Refusal(f"{what} called '{name[:40]}'; name one by the mark in the list that `underfin-cli trials` prints.")
+
+
 @lru_cache(maxsize=64)
 def _history(settings: tuple[tuple[str, str | float], ...], library: Path | None, state: object) -> TrialHistory:
     try:

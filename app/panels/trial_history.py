@@ -44,6 +44,7 @@ class KeptTrials(Section):
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.list.setHeaderLabels([self.tr("Built on"), "n", self.tr("Angles"), self.tr("95 % free, mm")])
         header = self.list.header()
+        header.setAccessibleName(self.tr("Columns of the kept trials"))
         header.setStretchLastSection(True)
         for column in range(3):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)

@@ -188,3 +188,22 @@ def test_a_library_written_before_cells_were_kept_is_still_used(tmp_path: Path) 
     file.write_text(json.dumps(values))
     kept = in_force(SETTING, library)
     assert kept.n == 42 and kept.trials == () and kept.tried_near(30.0) == ()
+
+
+def test_the_command_line_lists_uses_and_removes(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("core.trial.trial_library.library_folder", lambda: tmp_path / "library")
+    for limit_mm, day in ((0.22, "2026-11-20"), (0.27, "2026-11-24")):
+        run("fit", sheet(tmp_path, limit_mm, day), "--keep")
+    code, out, _ = run("trials", "--alloy", "316L", "--power", "285", "--json")
+    newest, older = json.loads(out)["trials"]
+    assert code == 0 and (newest["built_on"], newest["in_force"], older["in_force"]) == ("2026-11-24", True, False)
+    code, out, _ = run("trials", "--alloy", "316L", "--power", "285", "--use", older["mark"])
+    assert code == 0 and f"in force  {older['mark']}  2026-11-20" in out
+    assert json.loads(run("window", "--alloy", "316L", "--json")[1])["windows"][0]["from_trials"]["built_on"] == (
+        "2026-11-20"
+    )
+    code, out, _ = run("trials", "--alloy", "316L", "--remove", older["mark"], "--use", "none")
+    assert code == 0 and "with --keep to have it back" in out and "the model's estimate" in out
+    assert json.loads(run("window", "--alloy", "316L", "--json")[1])["windows"][0]["from_trials"] is None
+    code, _, err = run("trials", "--alloy", "316L", "--use", "zz")
+    assert code == 2 and "No kept trials are called 'zz'" in err and err.count("\n") == 1
