@@ -88,12 +88,24 @@
    <translation type="unfinished" />
   </message>
   <message>
+   <source>* Built with other laser settings: {0}.</source>
+   <translation>* Mit anderen Laserwerten gebaut: {0}.</translation>
+  </message>
+  <message>
+   <source>, its own</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>, own settings</source>
    <translation>, eigene Werte</translation>
   </message>
   <message>
    <source>0 is automatic.</source>
    <translation>0 ist automatisch.</translation>
+  </message>
+  <message>
+   <source>0, usual</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>1  Open a part (STL, 3MF, STEP, OBJ, PLY) or drop it here.
@@ -134,8 +146,24 @@
    <translation>4 Prüfen</translation>
   </message>
   <message>
+   <source>5 % of its places lie below this</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>5 Heat</source>
    <translation>5 Wärme</translation>
+  </message>
+  <message>
+   <source>95 % free, mm</source>
+   <translation>95 % frei, mm</translation>
+  </message>
+  <message>
+   <source>95 % of its places lie below this</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>; marks: {0}°</source>
+   <translation>; Zeichen: {0}°</translation>
   </message>
   <message>
    <source>A bracket with a sink under each of its two patches.</source>
@@ -158,6 +186,14 @@
    <translation type="unfinished" />
   </message>
   <message>
+   <source>A test build over gaps and angles, and what came out of it</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>A zone of its own</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>About Underfin</source>
    <translation>Über Underfin</translation>
   </message>
@@ -168,6 +204,10 @@
   <message>
    <source>About {0}</source>
    <translation>Um {0}</translation>
+  </message>
+  <message>
+   <source>Above patch {0}: {1}</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Absorptivity</source>
@@ -187,6 +227,14 @@
   </message>
   <message>
    <source>Add the faces seen in a loop, or take them out</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>After the build</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>All patches take the zone of this one.</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -210,6 +258,14 @@
 °</source>
    <translation>Winkel
 °</translation>
+  </message>
+  <message>
+   <source>Angles</source>
+   <translation>Winkel</translation>
+  </message>
+  <message>
+   <source>Angles, °</source>
+   <translation>Winkel, °</translation>
   </message>
   <message>
    <source>Area
@@ -310,6 +366,18 @@ mm²</translation>
    <translation>Kühlkörper werden gebaut</translation>
   </message>
   <message>
+   <source>Built on</source>
+   <translation>Gebaut am</translation>
+  </message>
+  <message>
+   <source>CSV with the columns column_px, row_px, x_mm, y_mm: at least four pairs, better nine; with a further column 'mark', two marks of a coupon.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>CSV with the columns scan_x_mm … part_z_mm: at least three pairs far apart, roughly at the same place of scan and part; needed where the part looks the same in another position.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Cancel</source>
    <translation>Abbrechen</translation>
   </message>
@@ -366,6 +434,10 @@ mm²</translation>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Colour the part by it</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Colours of the desktop</source>
    <translation>Farben des Schreibtischs</translation>
   </message>
@@ -379,6 +451,34 @@ mm²</translation>
   </message>
   <message>
    <source>Columns of the job</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Columns of the kept trials</source>
+   <translation>Spalten der behaltenen Versuche</translation>
+  </message>
+  <message>
+   <source>Columns of the patches in the scan</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Comes free with 95 % probability: {0}.</source>
+   <translation>Löst sich mit 95 % Wahrscheinlichkeit: {0}.</translation>
+  </message>
+  <message>
+   <source>Compare</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Compare the scan</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Comparing layer images</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Comparing the scan</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -410,12 +510,20 @@ mm²</translation>
    <translation>Tabelle kopieren</translation>
   </message>
   <message>
+   <source>Copy tables</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Copy the list</source>
    <translation>Liste kopieren</translation>
   </message>
   <message>
    <source>Copy the patch table</source>
    <translation>Fleckentabelle kopieren</translation>
+  </message>
+  <message>
+   <source>Coupon and trials</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Ctrl + click</source>
@@ -434,6 +542,10 @@ mm²</translation>
    <translation>Dunkle Farben</translation>
   </message>
   <message>
+   <source>Data set</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Default: {0}. Right-click to restore it.</source>
    <translation>Vorgabe: {0}. Rechtsklick stellt sie wieder her.</translation>
   </message>
@@ -444,6 +556,10 @@ mm²</translation>
   <message>
    <source>Details</source>
    <translation>Einzelheiten</translation>
+  </message>
+  <message>
+   <source>Deviation in µm, outward positive; the edge is the lowest one. Click a patch to see it.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Direction of the blade from the X axis: 90° lies along Y and travels along X.</source>
@@ -482,6 +598,14 @@ mm²</translation>
    <translation>Downskin-Winkel</translation>
   </message>
   <message>
+   <source>Downskin zone</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Downskin zones: {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Drain pitch</source>
    <translation>Abflussabstand</translation>
   </message>
@@ -491,6 +615,22 @@ mm²</translation>
   </message>
   <message>
    <source>Draw a loop round faces</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Drawing as PNG and SVG, curves and cells as CSV, all values as JSON.</source>
+   <translation>Zeichnung als PNG und SVG, Kurven und Zellen als CSV, alle Werte als JSON.</translation>
+  </message>
+  <message>
+   <source>Drawing layer {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Each face by its mean deviation; the list in the view takes it back.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Edge</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -530,6 +670,10 @@ mm²</translation>
    <translation>Schätzungen, mit dem Coupon zu kalibrieren. 1-D und Kurzblick sind stationär, als endeten die Schichten in dieser Höhe nie, und hören beim Solidus auf; der ganze Bau folgt jeder Schicht.</translation>
   </message>
   <message>
+   <source>Every gap at every angle, and one cell without a sink per angle, at places drawn by lot.</source>
+   <translation>Jeder Spalt bei jedem Winkel und je Winkel eine Zelle ohne Kühlkörper, an ausgelosten Plätzen.</translation>
+  </message>
+  <message>
    <source>Every temperature, conductance and limit is an estimate until a coupon replaces it. Build the coupon on your machine, with your powder, and put in what came out.</source>
    <translation>Jede Temperatur, jeder Leitwert und jede Grenze ist eine Schätzung, bis ein Coupon sie ersetzt. Bauen Sie den Coupon auf Ihrer Maschine mit Ihrem Pulver und tragen Sie ein, was herauskam.</translation>
   </message>
@@ -542,8 +686,16 @@ mm²</translation>
    <translation>Wärme exportieren…</translation>
   </message>
   <message>
+   <source>Export images…</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Export is not allowed: {0}</source>
    <translation>Export nicht erlaubt: {0}</translation>
+  </message>
+  <message>
+   <source>Export scan…</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Export sinks, 3MF and report to a folder</source>
@@ -556,6 +708,18 @@ mm²</translation>
   <message>
    <source>Faces flatter than this, measured from the build plate, are low-angle.</source>
    <translation>Flachere Flächen, gemessen zur Bauplatte, gelten als flach.</translation>
+  </message>
+  <message>
+   <source>File with all layer images</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>File…</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Fill in the sheet that the coupon wrote, then open it here.</source>
+   <translation>Das Blatt ausfüllen, das der Coupon geschrieben hat, dann hier öffnen.</translation>
   </message>
   <message>
    <source>Fin direction</source>
@@ -602,11 +766,19 @@ mm²</translation>
    <translation>Erster Spalt zum Versuchen: die geschätzte Schmelzgrenze, mindestens 5,5 Schichten.</translation>
   </message>
   <message>
+   <source>First image up to</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Fit the build plate</source>
    <translation type="unfinished" />
   </message>
   <message>
    <source>Fit to what is picked</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Folder of layer images</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -618,12 +790,20 @@ mm²</translation>
    <translation>Ordner der Beispielteile</translation>
   </message>
   <message>
+   <source>Folder…</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Follow the build</source>
    <translation>Bau verfolgen</translation>
   </message>
   <message>
    <source>Follow the build layer by layer, with the sinks and without</source>
    <translation>Den Bau Schicht für Schicht verfolgen, mit und ohne Kühlkörper</translation>
+  </message>
+  <message>
+   <source>Follow the build of this job on the page Heat to compare the images with predicted temperatures.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Following the build</source>
@@ -644,6 +824,14 @@ mm²</translation>
   <message>
    <source>For a part that floats: moves it down along z until it touches the plate.</source>
    <translation>Für ein schwebendes Teil: senkt es längs z, bis es die Platte berührt.</translation>
+  </message>
+  <message>
+   <source>For {0}. In force: none, the model's estimate.</source>
+   <translation>Für {0}. Es gilt: keiner, die Schätzung des Modells.</translation>
+  </message>
+  <message>
+   <source>For {0}. In force: {1}.</source>
+   <translation>Für {0}. Es gilt: {1}.</translation>
   </message>
   <message>
    <source>Free border</source>
@@ -698,8 +886,12 @@ mm²</translation>
    <translation>Schmelzgrenze</translation>
   </message>
   <message>
+   <source>Fuse limit {0}, from trials; heat limit {1}, an estimate.</source>
+   <translation>Schmelzgrenze {0}, aus Versuchen; Wärmegrenze {1}, eine Schätzung.</translation>
+  </message>
+  <message>
    <source>Fuse limit {0}, heat limit {1}; estimates, to be calibrated with the coupon.</source>
-   <translation type="unfinished" />
+   <translation>Schmelzgrenze {0}, Wärmegrenze {1}; Schätzungen, mit dem Coupon zu kalibrieren.</translation>
   </message>
   <message>
    <source>Gap</source>
@@ -714,8 +906,16 @@ mm²</translation>
    <translation>Spalt, unter dem die Schmelze den Kühlkörper erreichen kann.</translation>
   </message>
   <message>
+   <source>Gap coupon</source>
+   <translation>Spalt-Coupon</translation>
+  </message>
+  <message>
    <source>Gap window</source>
    <translation>Spaltfenster</translation>
+  </message>
+  <message>
+   <source>Gaps, mm</source>
+   <translation>Spalte, mm</translation>
   </message>
   <message>
    <source>Gas</source>
@@ -730,8 +930,16 @@ mm²</translation>
    <translation>Bauen wird vorbereitet</translation>
   </message>
   <message>
+   <source>Give a patch a zone of its own</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Give a sink settings of its own</source>
    <translation>Kühlkörper eigene Werte geben</translation>
+  </message>
+  <message>
+   <source>Give all patches this zone</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Give all sinks these settings</source>
@@ -740,6 +948,22 @@ mm²</translation>
   <message>
    <source>Give settings of the sink to all</source>
    <translation>Werte des Kühlkörpers allen geben</translation>
+  </message>
+  <message>
+   <source>Give the file of the scanned surface.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Give the folder or the file of layer images.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Give the table of point pairs or marks that places the images.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Give this zone to all patches</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Give to all</source>
@@ -770,6 +994,10 @@ mm²</translation>
    <translation>Spurabstand</translation>
   </message>
   <message>
+   <source>Hatch in the zone</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Heat limit</source>
    <translation>Wärmegrenze</translation>
   </message>
@@ -790,6 +1018,26 @@ mm</translation>
   <message>
    <source>Height of its lowest point above the plate</source>
    <translation>Höhe des tiefsten Punkts über der Platte</translation>
+  </message>
+  <message>
+   <source>Height of the top of the first layer.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Hot above</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Hot pixels</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Hot spots</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Hot spots: {0}; click one to see where it is.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Hottest place</source>
@@ -824,8 +1072,24 @@ mm</translation>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Image of the layer</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Images</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Images that the machine took of every layer, laid over the part of this job.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Impeller shroud</source>
    <translation>Laufradmantel</translation>
+  </message>
+  <message>
+   <source>In force.</source>
+   <translation>Gilt.</translation>
   </message>
   <message>
    <source>In the job tree</source>
@@ -880,8 +1144,20 @@ mm</translation>
    <translation type="unfinished" />
   </message>
   <message>
-   <source>Keeps gap and dimensions of this sink, to be pasted to others.</source>
-   <translation>Merkt sich Spalt und Maße dieses Kühlkörpers, um sie anderen zu geben.</translation>
+   <source>Keep for the gap window</source>
+   <translation>Für das Spaltfenster behalten</translation>
+  </message>
+  <message>
+   <source>Keeps gap, dimensions and zone of this sink, to be pasted to others.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Kept in your own library, by alloy and laser setting; earlier trials stay in it.</source>
+   <translation>In Ihrer eigenen Sammlung behalten, nach Legierung und Laserwerten; frühere Versuche bleiben darin.</translation>
+  </message>
+  <message>
+   <source>Kept trials</source>
+   <translation>Behaltene Versuche</translation>
   </message>
   <message>
    <source>Keys</source>
@@ -900,6 +1176,10 @@ mm</translation>
    <translation>Art des Kühlkörpers</translation>
   </message>
   <message>
+   <source>Laid on the part with RMS {0} µm by {1} of the places looked at; turned by {2}°.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Language of the desktop</source>
    <translation>Sprache des Schreibtischs</translation>
   </message>
@@ -912,12 +1192,36 @@ mm</translation>
    <translation>Schicht</translation>
   </message>
   <message>
+   <source>Layer images</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Layer images, score above each face</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Layer shown</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Layer strip: low-angle area by height</source>
    <translation>Schichtstreifen: flache Fläche nach Höhe</translation>
   </message>
   <message>
    <source>Layer time</source>
    <translation>Schichtzeit</translation>
+  </message>
+  <message>
+   <source>Layer {0}, up to {1} mm: outline of the part's slice in teal, hot spots ringed.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Layers</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Layers above the patch with these settings; 0 cuts no zone.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Least thickness of the closed top.</source>
@@ -1012,6 +1316,18 @@ mm</translation>
    <translation>Überstand</translation>
   </message>
   <message>
+   <source>Marks at the left edge: layers with hot spots in the layer images.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Mean</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Mean deviation of the patch</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Mean diameter</source>
    <translation>Mittlere Größe</translation>
   </message>
@@ -1032,6 +1348,10 @@ mm</translation>
    <translation>Mittlerer Anstieg über die Plattentemperatur, Schicht für Schicht.</translation>
   </message>
   <message>
+   <source>Mean σ</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Measure</source>
    <translation type="unfinished" />
   </message>
@@ -1046,6 +1366,14 @@ mm</translation>
   <message>
    <source>Measuring the powder gap</source>
    <translation>Pulverspalt wird gemessen</translation>
+  </message>
+  <message>
+   <source>Melts {0} µm on solid, {1} µm on powder (estimate)</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Meshes</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Message</source>
@@ -1076,6 +1404,10 @@ mm</translation>
    <translation>Halsdicke</translation>
   </message>
   <message>
+   <source>No hot spots: nowhere are enough pixels together above {0} σ.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>No low-angle face lies under the brush or in the loop.</source>
    <translation type="unfinished" />
   </message>
@@ -1092,8 +1424,20 @@ mm</translation>
    <translation>Noch sind keine Kühlkörper gebaut.</translation>
   </message>
   <message>
+   <source>No zone: all layers are exposed with the settings above.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>None yet for {0}; the gap window is the model's estimate.</source>
+   <translation>Noch keine für {0}; das Spaltfenster ist die Schätzung des Modells.</translation>
+  </message>
+  <message>
    <source>Nothing lies there; click a point on the part or a sink · Esc ends</source>
    <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Of each kind</source>
+   <translation>Von jeder Art</translation>
   </message>
   <message>
    <source>Of the surface, for its radiation.</source>
@@ -1116,8 +1460,20 @@ mm</translation>
    <translation>Teil öffnen…</translation>
   </message>
   <message>
+   <source>Open a trial sheet</source>
+   <translation>Versuchsblatt öffnen</translation>
+  </message>
+  <message>
+   <source>Open a trial sheet…</source>
+   <translation>Versuchsblatt öffnen…</translation>
+  </message>
+  <message>
    <source>Open recent</source>
    <translation>Zuletzt geöffnet</translation>
+  </message>
+  <message>
+   <source>Open the part or job that was built first.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Opened last:</source>
@@ -1150,6 +1506,10 @@ mm</translation>
   <message>
    <source>Out of date: the job or the settings above changed.</source>
    <translation>Überholt: Der Auftrag oder die Werte oben haben sich geändert.</translation>
+  </message>
+  <message>
+   <source>Out of date: the part, its patches or its sinks are not those that were compared.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Out of date: {0}</source>
@@ -1212,6 +1572,10 @@ mm</translation>
    <translation>Durchgänge</translation>
   </message>
   <message>
+   <source>Passes in the zone</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Paste</source>
    <translation>Einfügen</translation>
   </message>
@@ -1224,8 +1588,16 @@ mm</translation>
    <translation>Werte in {0} Kühlkörper einfügen</translation>
   </message>
   <message>
+   <source>Patch</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Patch of the result</source>
    <translation>Fleck des Ergebnisses</translation>
+  </message>
+  <message>
+   <source>Patch of the zone</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Patch {0}</source>
@@ -1244,8 +1616,56 @@ mm</translation>
    <translation>Flecken</translation>
   </message>
   <message>
+   <source>Patches and all hot spots, for a spreadsheet.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Patches in the layer images</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Patches in the scan</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Patches under {0}°: {1}</source>
    <translation>Flecken unter {0}°: {1}</translation>
+  </message>
+  <message>
+   <source>Patches with a sink are brighter by {0} σ than those without (95 % {1} to {2}; effect size, Hedges' g, {3}, {4} to {5}).</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Patches with a sink are darker by {0} σ than those without (95 % {1} to {2}; effect size, Hedges' g, {3}, {4} to {5}).</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Patches with a sink are not told from others: {0} µm (95 %: {1} to {2} µm, which holds 0).</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Patches with a sink are not told from those without: {0} σ (95 % {1} to {2}, which holds 0; effect size, Hedges' g, {3}, {4} to {5}).</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Patches with a sink can't be compared with others: the images show only one of the two kinds.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Patches with a sink can't be compared with others: the scan shows only one of the two kinds.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Patches with a sink lie {0} µm further in than others (95 %: {1} to {2} µm).</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Patches with a sink lie {0} µm further out than others (95 %: {1} to {2} µm).</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Path of the data set inside the HDF5 file; empty where there is only one.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Pick a face first; the build is compared with its sink and without.</source>
@@ -1254,6 +1674,10 @@ mm</translation>
   <message>
    <source>Pick a face first; then its sink is built and can be exported.</source>
    <translation>Wählen Sie zuerst eine Fläche; dann wird ihr Kühlkörper gebaut und lässt sich exportieren.</translation>
+  </message>
+  <message>
+   <source>Pick a face to see what the zone's settings do there.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Pick all patches</source>
@@ -1292,8 +1716,36 @@ mm</translation>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Placed by {0} pairs ({1}): RMS {2} px = {3} mm, {4} mm a pixel, turned {5}°, {6}.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Plate preheat</source>
    <translation>Vorwärmung</translation>
+  </message>
+  <message>
+   <source>Plot and tables are written to {0}.</source>
+   <translation>Zeichnung und Tabellen stehen in {0}.</translation>
+  </message>
+  <message>
+   <source>Plot of the trials</source>
+   <translation>Zeichnung der Versuche</translation>
+  </message>
+  <message>
+   <source>Point pairs</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Point pairs of the scan</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Point pairs or marks</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Points</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Porosity</source>
@@ -1332,8 +1784,20 @@ mm</translation>
    <translation>Leistung</translation>
   </message>
   <message>
+   <source>Power in the zone</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Process: {0}, layer {1} mm</source>
    <translation>Prozess: {0}, Schicht {1} mm</translation>
+  </message>
+  <message>
+   <source>Put back</source>
+   <translation>Zurücklegen</translation>
+  </message>
+  <message>
+   <source>Puts the trials that were removed last back into your library.</source>
+   <translation>Legt die zuletzt entfernten Versuche in Ihre Sammlung zurück.</translation>
   </message>
   <message>
    <source>Quick look</source>
@@ -1348,12 +1812,24 @@ mm</translation>
    <translation>Kurzblick auf Zellen von {0} mm: Ihre Größe lässt ± {1} K mit Kühlkörper und ± {2} K ohne offen.</translation>
   </message>
   <message>
+   <source>Rank correlation with the predicted temperature between layers: by layers {0}, by faces {1}.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Reach</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Read it again</source>
    <translation type="unfinished" />
   </message>
   <message>
    <source>Reading the part again</source>
    <translation>Teil wird neu gelesen</translation>
+  </message>
+  <message>
+   <source>Reading {0}</source>
+   <translation>{0} wird gelesen</translation>
   </message>
   <message>
    <source>Reading {0} again</source>
@@ -1370,6 +1846,10 @@ mm</translation>
   <message>
    <source>Redo</source>
    <translation>Wiederholen</translation>
+  </message>
+  <message>
+   <source>Remove</source>
+   <translation>Entfernen</translation>
   </message>
   <message>
    <source>Remove picked face</source>
@@ -1394,6 +1874,10 @@ mm</translation>
   <message>
    <source>Rise without</source>
    <translation>Anstieg ohne</translation>
+  </message>
+  <message>
+   <source>Robust standard deviations above the median of the part's pixels in the same layer.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Roof slope</source>
@@ -1428,6 +1912,22 @@ mm</translation>
    <translation>Den Auftrag speichern</translation>
   </message>
   <message>
+   <source>Scan</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Scan deviation</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Scan deviation, mean of each face</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Scanned surface</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Searches finer cells and behind necks for powder that stays inside; takes some seconds more.</source>
    <translation>Sucht feinere Zellen und hinter Engstellen nach Pulver, das drin bleibt; dauert einige Sekunden länger.</translation>
   </message>
@@ -1438,6 +1938,10 @@ mm</translation>
   <message>
    <source>See-through sinks</source>
    <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Seed of the places</source>
+   <translation>Startzahl der Plätze</translation>
   </message>
   <message>
    <source>Sensor bracket</source>
@@ -1552,6 +2056,10 @@ mm</translation>
    <translation>Anteil fertig von: {0}</translation>
   </message>
   <message>
+   <source>Sheet {0}, kept on {1}.</source>
+   <translation>Blatt {0}, behalten am {1}.</translation>
+  </message>
+  <message>
    <source>Shift + click</source>
    <translation>Umschalt + Klick</translation>
   </message>
@@ -1570,6 +2078,10 @@ mm</translation>
   <message>
    <source>Show colours on the part</source>
    <translation>Farben auf dem Teil zeigen</translation>
+  </message>
+  <message>
+   <source>Show downskin zones</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Show faces above the limit</source>
@@ -1660,8 +2172,16 @@ mm</translation>
    <translation>Geschwindigkeit</translation>
   </message>
   <message>
+   <source>Speed in the zone</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Spot (D4σ)</source>
    <translation>Fleck (D4σ)</translation>
+  </message>
+  <message>
+   <source>Spot in the zone (D4σ)</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Starting values; put in what your machine and powder data say.</source>
@@ -1676,6 +2196,10 @@ mm</translation>
   <message>
    <source>Stop</source>
    <translation>Halt</translation>
+  </message>
+  <message>
+   <source>Stop comparing the scan</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Stop the work in the background</source>
@@ -1698,6 +2222,18 @@ mm</translation>
    <translation>Streifen am Plattenrand, der frei bleibt.</translation>
   </message>
   <message>
+   <source>Swelling at the lowest edge: mean deviation of the patch's lowest half millimetre</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Table…</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Take a patch's own zone away</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Take a sink's own settings away</source>
    <translation>Eigene Werte eines Kühlkörpers wegnehmen</translation>
   </message>
@@ -1708,6 +2244,10 @@ mm</translation>
   <message>
    <source>Take {0}</source>
    <translation>{0} nehmen</translation>
+  </message>
+  <message>
+   <source>Takes these trials out of your library; they can be put back.</source>
+   <translation>Nimmt diese Versuche aus Ihrer Sammlung; sie lassen sich zurücklegen.</translation>
   </message>
   <message>
    <source>Temperatures
@@ -1723,12 +2263,32 @@ out of date</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>The built part's surface as a scanner saw it, laid on this job.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>The conductivity of powder is known to a factor of about 2, not to a percent.</source>
    <translation>Die Leitfähigkeit von Pulver ist auf einen Faktor von etwa 2 bekannt, nicht auf ein Prozent.</translation>
   </message>
   <message>
+   <source>The coupon is written to {0}; fill in trials.csv after the build.</source>
+   <translation>Der Coupon steht in {0}; nach dem Bau trials.csv ausfüllen.</translation>
+  </message>
+  <message>
    <source>The fuse limit is an energy bound, good to about ±40 %.</source>
    <translation>Die Schmelzgrenze ist eine Energieschranke, gut auf etwa ±40 %.</translation>
+  </message>
+  <message>
+   <source>The gap window is now {0}.</source>
+   <translation>Das Spaltfenster gilt jetzt: {0}.</translation>
+  </message>
+  <message>
+   <source>The gap window is the model's estimate again; the trials stay kept.</source>
+   <translation>Das Spaltfenster ist wieder die Schätzung des Modells; die Versuche bleiben behalten.</translation>
+  </message>
+  <message>
+   <source>The gap window takes its fuse limit from these; they stay in force whatever is kept later.</source>
+   <translation>Das Spaltfenster nimmt seine Schmelzgrenze von diesen; sie gelten weiter, was auch später behalten wird.</translation>
   </message>
   <message>
    <source>The heat limit is the gap at which the estimated rise reaches this.</source>
@@ -1736,6 +2296,10 @@ out of date</source>
   </message>
   <message>
    <source>The hottest face of the patch between layers.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The images were not compared for the job as it is; compare them, then export.</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -1751,11 +2315,19 @@ out of date</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>The part is being placed; a moment.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>The picture could not be written to {0}; choose another folder.</source>
    <translation type="unfinished" />
   </message>
   <message>
    <source>The picture of {0} × {1} pixels is written to {2}.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The point pairs alone miss by {0} mm (RMS).</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -1769,6 +2341,10 @@ out of date</source>
   <message>
    <source>The same with powder all the way down to the plate.</source>
    <translation>Dasselbe mit Pulver bis hinunter zur Platte.</translation>
+  </message>
+  <message>
+   <source>The scan was not compared for the job as it is; compare it, then export.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>The shapes are exact: the distance from sink to part is measured on the solid that is written.</source>
@@ -1787,12 +2363,44 @@ out of date</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>The trials are back. {0}</source>
+   <translation>Die Versuche sind zurück. {0}</translation>
+  </message>
+  <message>
+   <source>The trials are kept for {0}, layer {1} mm; this job has another alloy or layer.</source>
+   <translation>Die Versuche sind für {0}, Schicht {1} mm, behalten; dieser Auftrag hat eine andere Legierung oder Schicht.</translation>
+  </message>
+  <message>
+   <source>The trials are kept; the gap window is now {0}.</source>
+   <translation>Die Versuche sind behalten; das Spaltfenster gilt jetzt: {0}.</translation>
+  </message>
+  <message>
+   <source>The trials are kept; the gap window is now {0}; it was {1}, which stay in the list.</source>
+   <translation>Die Versuche sind behalten; das Spaltfenster gilt jetzt: {0}; vorher: {1}, die in der Liste bleiben.</translation>
+  </message>
+  <message>
+   <source>The trials are kept; the gap window stays {0}.</source>
+   <translation>Die Versuche sind behalten; das Spaltfenster bleibt: {0}.</translation>
+  </message>
+  <message>
+   <source>The trials of {0} are removed; “Put back” brings them back.</source>
+   <translation>Die Versuche vom {0} sind entfernt; „Zurücklegen“ bringt sie zurück.</translation>
+  </message>
+  <message>
    <source>There is no sink to compare with; see the Check page for why.</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>These trials were kept without their cells, so there is no plot of them.</source>
+   <translation>Diese Versuche wurden ohne ihre Zellen behalten, daher gibt es keine Zeichnung.</translation>
+  </message>
+  <message>
    <source>Thickness of a fin or rib.</source>
    <translation>Dicke einer Rippe.</translation>
+  </message>
+  <message>
+   <source>Thickness that one image stands for.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>This face does not look down, so it needs no sink.</source>
@@ -1815,12 +2423,24 @@ out of date</source>
    <translation>Angehakt ändern Spalt und Maße auf dieser Seite nur diesen Kühlkörper.</translation>
   </message>
   <message>
+   <source>Ticked, these values are for this patch only; unticked, for all others together.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Tool bar</source>
    <translation>Werkzeugleiste</translation>
   </message>
   <message>
    <source>Top</source>
    <translation>Oben</translation>
+  </message>
+  <message>
+   <source>Top σ</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Tried at {0}° (gap in {1}):</source>
+   <translation>Versucht bei {0}° (Spalt in {1}):</translation>
   </message>
   <message>
    <source>Turn about {0}</source>
@@ -1855,12 +2475,20 @@ out of date</source>
    <translation>Rückgängig</translation>
   </message>
   <message>
+   <source>Unit</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Unit of the file</source>
    <translation>Einheit der Datei</translation>
   </message>
   <message>
    <source>Unit of the gap</source>
    <translation>Einheit des Spalts</translation>
+  </message>
+  <message>
+   <source>Unit of the scan</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Unsaved changes</source>
@@ -1871,12 +2499,20 @@ out of date</source>
    <translation>Abhaken blendet diesen Kühlkörper in der Ansicht aus.</translation>
   </message>
   <message>
+   <source>Untick to hide this zone in the view.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Unticked, the conductivity comes from the model, known to a factor of about 2.</source>
    <translation>Ohne Haken kommt die Leitfähigkeit aus dem Modell, bekannt auf einen Faktor von etwa 2.</translation>
   </message>
   <message>
    <source>Unticked, the fins run across the lowest edge of the patch.</source>
    <translation>Ohne Haken laufen die Rippen quer zur tiefsten Kante des Flecks.</translation>
+  </message>
+  <message>
+   <source>Use</source>
+   <translation>Gelten lassen</translation>
   </message>
   <message>
    <source>Valve body</source>
@@ -1903,12 +2539,28 @@ out of date</source>
    <translation>Was ein Kühlkörper nicht tut, wie sicher die Zahlen sind, Sicherheit</translation>
   </message>
   <message>
+   <source>What came out</source>
+   <translation>Was herauskam</translation>
+  </message>
+  <message>
+   <source>What lies further off is not taken for the same surface.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>What lies under the mouse</source>
    <translation>Was unter der Maus liegt</translation>
   </message>
   <message>
    <source>What the full build gave</source>
    <translation>Was der ganze Bau ergab</translation>
+  </message>
+  <message>
+   <source>What was measured of the built part, compared with the job</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Whether the patch had a sink in this job</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Width</source>
@@ -1939,11 +2591,31 @@ out of date</source>
    <translation>Gerechnet auf</translation>
   </message>
   <message>
+   <source>Write coupon, trial sheet and plan to a folder</source>
+   <translation>Coupon, Versuchsblatt und Plan in einen Ordner schreiben</translation>
+  </message>
+  <message>
+   <source>Write plot and tables of the trials to a folder</source>
+   <translation>Zeichnung und Tabellen der Versuche in einen Ordner schreiben</translation>
+  </message>
+  <message>
    <source>Write sinks, 3MF and report to a folder</source>
    <translation>Kühlkörper, 3MF und Bericht in einen Ordner schreiben</translation>
   </message>
   <message>
    <source>Write temperatures as table, plots and values to a folder</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Write the coupon…</source>
+   <translation>Coupon schreiben…</translation>
+  </message>
+  <message>
+   <source>Write values, tables and pictures of the worst layers to a folder</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Write values, tables and the deviation of every face to a folder</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -1973,6 +2645,10 @@ out of date</source>
   <message>
    <source>add, or take out again</source>
    <translation>hinzunehmen oder wieder herausnehmen</translation>
+  </message>
+  <message>
+   <source>affine map</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>angle {0}°, no downskin</source>
@@ -2103,8 +2779,20 @@ without {2} °C</source>
    <translation>Helium</translation>
   </message>
   <message>
+   <source>hole in the scan</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>homography</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>its band</source>
    <translation>sein Band</translation>
+  </message>
+  <message>
+   <source>layer images {0} σ</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>may fuse</source>
@@ -2119,7 +2807,15 @@ without {2} °C</source>
    <translation>Ziehen mit Mitteltaste</translation>
   </message>
   <message>
+   <source>mirrored</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>mm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>mm²</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -2129,6 +2825,10 @@ without {2} °C</source>
   <message>
    <source>nitrogen</source>
    <translation>Stickstoff</translation>
+  </message>
+  <message>
+   <source>no</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>no gap meets both: fuse {0}, heat {1}</source>
@@ -2147,16 +2847,44 @@ without {2} °C</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>no zone</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>nominal</source>
    <translation>nominal</translation>
+  </message>
+  <message>
+   <source>none: found by shape</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>none: the model's estimate</source>
+   <translation>keiner: die Schätzung des Modells</translation>
   </message>
   <message>
    <source>not closed</source>
    <translation>nicht geschlossen</translation>
   </message>
   <message>
+   <source>not mirrored</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>not told by the images</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>of the file, else mm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>on a sink: show or hide it</source>
    <translation>auf einem Kühlkörper: zeigen oder verbergen</translation>
+  </message>
+  <message>
+   <source>open</source>
+   <translation>offen</translation>
   </message>
   <message>
    <source>open the page of the row, or go to its finding</source>
@@ -2199,8 +2927,16 @@ without {2} °C</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>scan deviation {0} µm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>shift the view</source>
    <translation>die Ansicht schieben</translation>
+  </message>
+  <message>
+   <source>shift, turn and scale</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>slim wall under the edge</source>
@@ -2215,7 +2951,15 @@ without {2} °C</source>
    <translation>wird angehalten…</translation>
   </message>
   <message>
+   <source>the model's estimate</source>
+   <translation>die Schätzung des Modells</translation>
+  </message>
+  <message>
    <source>the part</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>too few values</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -2259,12 +3003,28 @@ without {2} °C</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>yes</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>z mm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>zoom at the cursor</source>
    <translation>zur Maus hin vergrößern</translation>
   </message>
   <message>
+   <source>{0} above patch {1}, {2} layers</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>{0} at work, {1} waiting</source>
    <translation>{0} läuft, {1} wartet</translation>
+  </message>
+  <message>
+   <source>{0} cells of {1}; of the job: layer {2} mm, {3} W, {4} mm/s, the plate and the kind of sink.</source>
+   <translation>{0} Zellen aus {1}; vom Auftrag: Schicht {2} mm, {3} W, {4} mm/s, die Platte und die Art des Kühlkörpers.</translation>
   </message>
   <message>
    <source>{0} files are written to {1}.</source>
@@ -2273,6 +3033,18 @@ without {2} °C</source>
   <message>
    <source>{0} for all sinks</source>
    <translation>{0}, bei allen</translation>
+  </message>
+  <message>
+   <source>{0} hot spots, the {1} hottest; click one to see where it is.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>{0} layers</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>{0} mm high; {1} J/mm, {2} J/mm², {3} J/mm³ sent</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>{0} more cautions</source>
@@ -2305,6 +3077,38 @@ without {2} °C</source>
   <message>
    <source>{0}: nearest {1} mm, gap error {2} µm (99 of 100), covers {3} %, {4} mm³</source>
    <translation>{0}: nächste {1} mm, Spaltfehler {2} µm (99 von 100), deckt {3} %, {4} mm³</translation>
+  </message>
+  <message>
+   <source>{0}: none are given; write them like 0.2,0.3 or 0.1:0.5:0.05.</source>
+   <translation>{0}: nichts angegeben; so schreiben: 0.2,0.3 oder 0.1:0.5:0.05.</translation>
+  </message>
+  <message>
+   <source>{0}: {1} cells judged, {2} free, {3} stuck, {4} lost</source>
+   <translation>{0}: {1} Zellen beurteilt, {2} frei, {3} fest, {4} verloren</translation>
+  </message>
+  <message>
+   <source>{0}: {1} free, {2} stuck, {3} lost</source>
+   <translation>{0}: {1} frei, {2} fest, {3} verloren</translation>
+  </message>
+  <message>
+   <source>{0}: {1} images of {2} × {3} pixels, {4} of them show the part.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>{0}: {1} triangles, in {2}.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>{0}: {1} µm per mm of gap ({2} to {3})</source>
+   <translation>{0}: {1} µm je mm Spalt ({2} bis {3})</translation>
+  </message>
+  <message>
+   <source>{0}°: no limit found</source>
+   <translation>{0}°: keine Grenze gefunden</translation>
+  </message>
+  <message>
+   <source>{0}°: {1} mm comes free with 95 % probability ({2} to {3} mm)</source>
+   <translation>{0}°: {1} mm löst sich mit 95 % Wahrscheinlichkeit ({2} bis {3} mm)</translation>
   </message>
   <message>
    <source>°C</source>
