@@ -23,7 +23,8 @@ class ScanPanel(Section):
     def __init__(self, session: Session, follower: ScanFollower, parent: QWidget | None = None) -> None:
         super().__init__(self.tr("Scanned surface"), parent)
         self._follower = follower
-        self.body.addWidget(plain_text(self.tr("The built part's surface as a scanner saw it, laid on this job."), self))
+        what = self.tr("The built part's surface as a scanner saw it, laid on this job.")
+        self.body.addWidget(plain_text(what, self))
         self.body.addWidget(self._form())
         self.run_button, self.stop_button = QPushButton(self.tr("Compare"), self), QPushButton(self.tr("Stop"), self)
         self.run_button.setAccessibleName(self.tr("Compare the scan"))

@@ -43,7 +43,9 @@ class ScanResults(QWidget):
         body.setContentsMargins(0, 0, 0, 0)
         body.setSpacing(6)
         self.place, self.difference, self.notes = (plain_text(parent=self.page) for _ in range(3))
-        self.heading = plain_text(tr("Deviation in µm, outward positive; click a patch to see it."), self.page)
+        self.heading = plain_text(
+            tr("Deviation in µm, outward positive; the edge is the lowest one. Click a patch to see it."), self.page
+        )
         self.patches = self._table()
         self.colours_button = QPushButton(tr("Colour the part by it"), self.page)
         self.colours_button.setToolTip(tr("Each face by its mean deviation; the list in the view takes it back."))
@@ -82,6 +84,7 @@ class ScanResults(QWidget):
         table.setRootIsDecorated(False)
         table.setUniformRowHeights(True)
         table.header().setAccessibleName(tr("Columns of the patches in the scan"))
+        table.header().setStretchLastSection(False)  # all share the width alike
         table.header().setMinimumSectionSize(30)
         table.header().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -140,7 +143,7 @@ class ScanResults(QWidget):
 
     def _difference_words(self, difference: "Difference | None") -> str:
         if difference is None:
-            return self.tr("Patches with a sink can't be compared with others: the scan shows only one of the two kinds.")
+            return self.tr("Patches with a sink can't be compared with others: the scan has only one of the two kinds.")
         low, high = signed_um(difference.low), signed_um(difference.high)
         if difference.low > 0:
             text = self.tr("Patches with a sink lie {0} µm further out than others (95 %: {1} to {2} µm).")

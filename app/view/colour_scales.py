@@ -45,8 +45,8 @@ DEVIATIONS = _map(
     "a8a4fc b8b3fa c6c1f8 d4d0f5 e2ddf1 eee2e7 f5dad5 fac9be fcb6a8 fca491 fb907c "
     "f87d67 f16b55 e85a46 de4936 d43527 c81e19 b8060f a4000b 8f0309 7a0506 660702"
 )
-"""CET-D1A (Kovesi, Good colour maps: how to design them, arXiv 1509.03700, 2015; CC BY 4.0): nearly white at 0, blue below
-and red above, evenly darker to both sides. Blue and red stay apart without full colour vision."""
+"""CET-D1A (Kovesi, Good colour maps: how to design them, arXiv 1509.03700, 2015; CC BY 4.0): nearly white at 0, blue
+below and red above, evenly darker to both sides. Blue and red stay apart without full colour vision."""
 
 
 @dataclass(frozen=True, kw_only=True)

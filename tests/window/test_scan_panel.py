@@ -1,4 +1,4 @@
-"""The page of the scan in the window: from a mesh to the table, the colours and a folder, and when it is out of date."""
+"""The page of the scan in the window: from a mesh to table, colours and a folder, and out of date by an edit."""
 
 import json
 from pathlib import Path
