@@ -15,6 +15,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 import benchmark_beside  # noqa: E402
 import benchmark_heat  # noqa: E402
+import benchmark_heat_solvers  # noqa: E402
 import benchmark_own  # noqa: E402
 import benchmark_window  # noqa: E402
 
@@ -32,7 +33,8 @@ MEASURES = (
     benchmark_beside.measure_beside_load,
     benchmark_beside.measure_beside_nearest,
     benchmark_heat.measure_heat_bandwidth,
-    benchmark_heat.measure_heat_solvers,
+    benchmark_heat_solvers.measure_heat_solvers,
+    benchmark_heat_solvers.measure_heat_petsc,
     benchmark_heat.measure_heat_memory,
     benchmark_heat.measure_heat_check,
     benchmark_window.measure_window,

@@ -1,7 +1,7 @@
-"""Speed and memory of the 3-D heat beside this machine's bandwidth, an algebraic multigrid and the targets.
+"""Speed and memory of the 3-D heat beside this machine's bandwidth and the targets.
 
-The machine's other users slow wall times down, so processor seconds of the process stand beside them; solvers are
-compared in these, on one thread each. `--big` also puts up a grid of 30 million cells.
+The machine's other users slow wall times down, so processor seconds of the process stand beside them.
+`--big` also puts up a grid of 30 million cells.
 """
 
 import os
@@ -24,7 +24,7 @@ from core.heat.heat_grid import grid_around, heat_grid
 from core.heat.heat_tables import heat_tables
 from core.heat.laser_settings import LaserSettings
 from core.heat.materials import alloy
-from core.heat.multigrid import Links, Multigrid, empty_links
+from core.heat.multigrid import Links, empty_links
 from core.heat.powder_choice import PowderChoice
 from core.units import FloatArray
 
@@ -32,7 +32,6 @@ ROOT = Path(__file__).resolve().parent.parent
 BRACKET = ROOT / "sample_parts" / "sensor-bracket.stl"
 SIDE_M = 0.048
 METAL_W_MK, POWDER_W_MK = 20.0, 0.2
-EULER_S = 3.0
 BIG_CELLS = 30e6
 
 
@@ -113,71 +112,6 @@ def measure_heat_bandwidth() -> list[Figure]:
         ]  # fmt: skip
     numba.set_num_threads(most)
     return figures
-
-
-def measure_heat_solvers() -> list[Figure]:
-    """Setup and solve to 1e-8 in double precision, beside pyamg's classical multigrid with conjugate gradients."""
-    figures = []
-    for name, step_s in (("steady", None), ("backward Euler, 3 s", EULER_S)):
-        own_s = our_seconds(32, step_s) and our_seconds(160, step_s)
-        other_s = pyamg_seconds(160, step_s)
-        figures += [
-            Figure(what=f"{name}, 160³, 1:100: ours, one thread", value=own_s, unit="cpu s"),
-            Figure(what=f"{name}: pyamg", value=other_s, unit="cpu s"),
-            Figure(what=f"{name}: pyamg over ours", value=other_s / own_s, unit="x", target=20.0, at_least=True),
-        ]
-    return figures
-
-
-def our_seconds(n: int, step_s: float | None) -> float:
-    """Processor seconds for setup and solve on one thread; the residual is checked."""
-    links, b = block(n, np.float64, step_s)
-    out = np.zeros_like(b)
-    numba.set_num_threads(1)
-    start = time.process_time()
-    solver = Multigrid(links, steady=step_s is None)
-    solver.prepare()
-    solver.solve(b, out, 1e-8)
-    took = time.process_time() - start
-    numba.set_num_threads(numba.config.NUMBA_NUM_THREADS)
-    again = np.zeros_like(b)
-    links.apply(out, again)
-    if np.linalg.norm((b - again)[1:-1, 1:-1, 1:-1]) > 2e-8 * np.linalg.norm(b):
-        raise RuntimeError("The residual isn't what it should be.")
-    return took
-
-
-def pyamg_seconds(n: int, step_s: float | None) -> float:
-    """The same matrix and accuracy by pyamg; assembling the matrix isn't counted."""
-    import pyamg
-    import scipy.sparse as sparse
-
-    links, b = block(n, np.float64, step_s)
-    inner, number = (slice(1, -1),) * 3, np.arange(n**3).reshape((n,) * 3)
-    rows, columns, values = [], [], []
-    diagonal = links.own[inner].copy()
-    for axis, g in enumerate((links.z, links.y, links.x)):
-        after, before = (tuple(s if a == axis else slice(None) for a in range(3)) for s in (slice(1, None), slice(-1)))
-        link = g[inner][after]
-        diagonal[after] += link
-        diagonal[before] += link
-        i, j = number[after].ravel(), number[before].ravel()
-        rows += [i, j]
-        columns += [j, i]
-        values += [-link.ravel(), -link.ravel()]
-    rows.append(number.ravel())
-    columns.append(number.ravel())
-    values.append(diagonal.ravel())
-    places = (np.concatenate(rows), np.concatenate(columns))
-    matrix = sparse.csr_matrix((np.concatenate(values), places), shape=(n**3, n**3))
-    del rows, columns, values, places
-    right = b[inner].ravel()
-    start = time.process_time()
-    found = pyamg.ruge_stuben_solver(matrix).solve(right, tol=1e-8, accel="cg")
-    took = time.process_time() - start
-    if np.linalg.norm(right - matrix @ found) > 2e-8 * np.linalg.norm(right):
-        raise RuntimeError("pyamg didn't get there.")
-    return took
 
 
 def measure_heat_memory() -> list[Figure]:
