@@ -128,7 +128,8 @@ def petsc_seconds(n: int, step_s: float | None) -> tuple[float, int]:
         np.savez(file, starts=matrix.indptr, columns=matrix.indices, values=matrix.data, right=right)
         start = [mpirun, "--allow-run-as-root", "--oversubscribe", "-n", str(RANKS)]
         env = os.environ | {"PETSC_DIR": os.environ.get("PETSC_DIR", str(homes[-1])), "OMP_NUM_THREADS": "1"}
-        said = subprocess.run([*start, PETSC_PYTHON, __file__, str(file)], env=env, check=True, capture_output=True, text=True)
+        command = [*start, PETSC_PYTHON, __file__, str(file)]
+        said = subprocess.run(command, env=env, check=True, capture_output=True, text=True)
     found = json.loads(said.stdout.splitlines()[-1])
     if found["residual"] > 2e-8:
         raise RuntimeError("PETSc didn't get there.")

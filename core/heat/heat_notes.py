@@ -47,8 +47,8 @@ def cell_notes(
                      f"{moved_k:.0f} K differently. Cells of {finer_mm:g} mm {gain}.")  # fmt: skip
     wall_mm = min((_thinnest_mm(sink) for sink in sinks), default=math.inf)
     if cell_mm > wall_mm:
-        notes.append(f"Cells of {cell_mm:g} mm are larger than the sinks' thinnest walls of {wall_mm:g} mm, so what they "
-                     f"gain may be off by more than that; use cells of at most {wall_mm:g} mm.")  # fmt: skip
+        notes.append(f"Cells of {cell_mm:g} mm are larger than the sinks' thinnest walls of {wall_mm:g} mm, so what "
+                     f"they gain may be off by more than that; use cells of at most {wall_mm:g} mm.")  # fmt: skip
     return tuple(notes)
 
 
