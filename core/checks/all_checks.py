@@ -5,6 +5,7 @@ from core.checks.finding import LEVELS, Finding
 from core.checks.layer_checks import check_built_gap, check_patch_start, check_sink_layers
 from core.checks.least_wall import check_least_wall
 from core.checks.overlap import check_overlap
+from core.checks.parts_apart import check_parts_apart
 from core.checks.powder_escape import check_gap_depth, check_part_cavities, check_pockets, check_powder_in_gap
 from core.checks.recoater import check_recoater, check_turned
 from core.checks.removal import RemovalWay, removal_finding, removal_way
@@ -43,7 +44,7 @@ def all_checks(
     are given, add what each sink costs. thorough: look for powder among finer cells and behind necks, which takes
     some seconds. Raises Stopped when told to stop.
     """
-    findings = check_envelope(part, sinks, plate)
+    findings = check_envelope(part, sinks, plate) + check_parts_apart(part, plate)
     if sinks:
         tree = TriangleTree.of(part.corners_mm)
         least_gap_mm = min(sink.gap_mm for sink in sinks)

@@ -8,7 +8,7 @@ from core.part.face_neighbours import edge_mates
 from core.part.part import Part
 from core.part.triangle_tree import TriangleTree
 from core.sink.sink import Sink
-from core.units import BoolArray, FloatArray, IntArray
+from core.units import FloatArray, IntArray
 
 ASKED = 25
 """Corners asked per body; all must agree, but a ray that grazes an edge may answer wrongly, so the most win."""
@@ -21,11 +21,12 @@ def check_overlap(part_tree: TriangleTree, part: Part, sink: Sink) -> Finding:
     wholly outside, which is asked of some corners of the sink and of each shell of the part.
     """
     corners = sink.vertices_mm[sink.triangles]
-    swallowed = sink.min_clearance_mm <= 0 or _mostly(_inside(part_tree, part.normals, _some(sink.vertices_mm)))
+    swallowed = sink.min_clearance_mm <= 0 or lies_inside(part_tree, part.normals, sink.vertices_mm)
     if not swallowed:
         crosses = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
         tree = TriangleTree.of(corners)
-        swallowed = any(_mostly(_inside(tree, crosses, _some(shell))) for shell in _shells(part, sink))
+        box = sink.vertices_mm.min(axis=0), sink.vertices_mm.max(axis=0)
+        swallowed = any(lies_inside(tree, crosses, shell) for shell in shells_within(part, *box))
     if swallowed:
         return Finding(
             check="overlap",
@@ -37,31 +38,25 @@ def check_overlap(part_tree: TriangleTree, part: Part, sink: Sink) -> Finding:
     return Finding(check="overlap", level="ok", text=f"{sink.name} and the part share no volume (0 mm³).")
 
 
-def _shells(part: Part, sink: Sink) -> list[FloatArray]:
-    """Corners of every shell of the part that lies within the sink's box; others can't be inside the sink."""
+def shells_within(part: Part, low_mm: FloatArray, high_mm: FloatArray) -> list[FloatArray]:
+    """Corners of every shell of the part that lies within a solid's box; others can't be inside that solid."""
     mate, _, _ = edge_mates(part.triangles, len(part.vertices_mm))
     shell = number_shells(part.triangles, mate)
     n = int(shell.max()) + 1
     low, high = np.full((n, 3), np.inf), np.full((n, 3), -np.inf)
     np.minimum.at(low, shell, part.boxes_mm[0])
     np.maximum.at(high, shell, part.boxes_mm[1])
-    within = (low >= sink.vertices_mm.min(axis=0)).all(axis=1) & (high <= sink.vertices_mm.max(axis=0)).all(axis=1)
+    within = (low >= low_mm).all(axis=1) & (high <= high_mm).all(axis=1)
     return [part.vertices_mm[np.unique(part.triangles[shell == k])] for k in np.flatnonzero(within)]
 
 
-def _inside(tree: TriangleTree, looks: FloatArray, points_mm: FloatArray) -> BoolArray:
-    """(n,) True where the first face above a point looks up, so that the point lies in the solid.
+def lies_inside(tree: TriangleTree, looks: FloatArray, points_mm: FloatArray) -> bool:
+    """True where the first face above most of some points looks up, so that they lie in the tree's solid.
 
-    looks: (n_faces, 3) outward directions of the tree's triangles.
+    looks: (n_faces, 3) outward directions of the tree's triangles. points_mm: (n, 3), of a surface that doesn't cross
+    the solid's.
     """
-    height, face = tree.first_above(points_mm)
-    return np.asarray(np.isfinite(height) & (looks[face, 2] > 0))
-
-
-def _some(points_mm: FloatArray) -> FloatArray:
     picked: IntArray = np.linspace(0, len(points_mm) - 1, min(ASKED, len(points_mm))).astype(int)
-    return np.asarray(points_mm[picked])
-
-
-def _mostly(answers: BoolArray) -> bool:
-    return bool(2 * answers.sum() > len(answers))
+    height, face = tree.first_above(points_mm[picked])
+    inside = np.isfinite(height) & (looks[face, 2] > 0)
+    return bool(2 * inside.sum() > len(inside))

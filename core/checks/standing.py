@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 
 from core.checks.finding import Change, Finding, block_instead, thicker_walls
+from core.part.more_parts import single_parts
 from core.part.part import Part
-from core.part.place_on_plate import Plate, plate_low_corner_mm
+from core.part.place_on_plate import Plate, plate_anchor_mm, plate_low_corner_mm
 from core.sink.sink import Sink
 from core.units import FloatArray
 
@@ -60,10 +61,10 @@ def check_slender(sink: Sink) -> Finding:
 
 
 def check_envelope(part: Part, sinks: tuple[Sink, ...], plate: Plate) -> list[Finding]:
-    """Part and sinks inside the plate less its border, and below the top of the build volume."""
+    """Parts and sinks inside the plate less its border, and below the top of the build volume."""
     low = np.array(plate_low_corner_mm(part, plate)) + plate.border_mm
     high = low + np.array(plate.size_mm) - 2 * plate.border_mm
-    found = [_outside(f"The part '{part.name}'", part.vertices_mm, low, high, plate)]
+    found = [_outside(f"The part '{one.name}'", one.vertices_mm, low, high, plate) for one in single_parts(part)]
     found += [_outside(sink.name, sink.vertices_mm, low, high, plate) for sink in sinks]
     move = _move(part, sinks, plate)
     problems = [
@@ -76,7 +77,8 @@ def check_envelope(part: Part, sinks: tuple[Sink, ...], plate: Plate) -> list[Fi
         Finding(
             check="envelope",
             level="ok",
-            text=f"Part and sinks fit the {width:g} × {depth:g} × {plate.height_mm:g} mm build volume"
+            text=f"Part{'s' if part.bodies else ''} and sinks fit the {width:g} × {depth:g} × {plate.height_mm:g} mm "
+            "build volume"
             + (f" and keep off the {plate.border_mm:g} mm border of the plate." if plate.border_mm else "."),
         )
     ]
@@ -91,7 +93,7 @@ def _move(part: Part, sinks: tuple[Sink, ...], plate: Plate) -> tuple[Change, ..
     if (high - low > size).any():
         return ()
     corner = np.clip(np.array(plate_low_corner_mm(part, plate)), high - size, low)
-    x, y = (part.low_mm + part.high_mm)[:2] / 2 - corner - (0.0 if plate.origin == "corner" else size / 2)
+    x, y = plate_anchor_mm(part) - corner - (0.0 if plate.origin == "corner" else size / 2)
     return (Change(values=(("plate.part_at_mm", (round(float(x), 6), round(float(y), 6))),)),)
 
 

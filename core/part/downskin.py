@@ -109,7 +109,7 @@ def grow_faces(part: Part, seed_face: int, max_angle_deg: float, grow_angle_deg:
     low = _low(part, max_angle_deg)
     if not low[seed_face]:
         return np.zeros(0, dtype=np.int32)
-    if part.brep_face is not None:
+    if part.brep_face is not None and part.brep_face[seed_face] >= 0:
         return np.flatnonzero(low & (part.brep_face == part.brep_face[seed_face])).astype(np.int32)
     least_cos = float(np.cos(np.radians(grow_angle_deg + 1e-6)))
     taken = _grow(face_neighbours(part).across, low, part.normals, seed_face, least_cos)

@@ -34,6 +34,19 @@ class MeshHealth:
         return not self.problems
 
 
+@dataclass(frozen=True, kw_only=True)
+class PartBody:
+    """One of several parts put together on one plate: its name, and where its triangles and vertices begin.
+
+    shift_mm: how far it was moved in x and y from where its file, once turned, has it.
+    """
+
+    name: str
+    first_face: int
+    first_vertex: int
+    shift_mm: tuple[float, float] = (0.0, 0.0)
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Part:
     """The body the customer wants, in mm; z points away from the build plate.
@@ -52,6 +65,8 @@ class Part:
     health: MeshHealth = MeshHealth()
     open_edge_points_mm: FloatArray = field(default_factory=lambda: np.zeros((0, 2, 3)))
     warnings: tuple[str, ...] = ()
+    bodies: tuple[PartBody, ...] = ()
+    """The parts put together on one plate, in order; empty for a part alone."""
 
     @cached_property
     def corners_mm(self) -> FloatArray:

@@ -35,13 +35,13 @@ class Plate:
     border_mm: float = 2.0
     """Strip along the plate's edge that stays free."""
     apart_mm: float = 0.2
-    """Sinks nearer to each other than this may grow together and are named (common practice, no source)."""
+    """Parts and sinks nearer to each other than this may grow together and are named (common practice, no source)."""
     blade_deg: float = 90.0
     """Plan direction of the recoater blade from the X axis; 90 is a blade along Y, which travels along X."""
     origin: str = "centre"
     """'centre' (ISO/ASTM 52921) or 'corner' (front left)."""
     part_at_mm: tuple[float, float] | None = None
-    """Where the centre of the part's bounding box goes, in plate coordinates; None is the plate's centre."""
+    """Where the centre of the first part's bounding box goes, in plate coordinates; None is the plate's centre."""
 
     def __post_init__(self) -> None:
         if not (min(self.size_mm) > 0 and self.height_mm > 0 and np.isfinite([*self.size_mm, self.height_mm]).all()):
@@ -99,10 +99,20 @@ def place_on_plate(part: Part, pose: Pose) -> Part:
 
 def plate_low_corner_mm(part: Part, plate: Plate) -> tuple[float, float]:
     """Front left corner of the plate in the part's own coordinates."""
-    centre = (part.low_mm + part.high_mm)[:2] / 2
     half = np.array(plate.size_mm) / 2
     at = np.zeros(2) if plate.part_at_mm is None else np.array(plate.part_at_mm)
     if plate.part_at_mm is not None and plate.origin == "corner":
         at = at - half
-    low = centre - at - half
+    low = plate_anchor_mm(part) - at - half
     return float(low[0]), float(low[1])
+
+
+def plate_anchor_mm(part: Part) -> FloatArray:
+    """(2,) middle of the part's bounding box in plan, of the first part's where several stand on the plate.
+
+    So the plate stays where it is when parts are added, moved or removed beside the first.
+    """
+    if len(part.bodies) < 2:
+        return np.asarray((part.low_mm + part.high_mm)[:2] / 2)
+    first = part.vertices_mm[: part.bodies[1].first_vertex, :2]
+    return np.asarray((first.min(axis=0) + first.max(axis=0)) / 2)
