@@ -9,12 +9,13 @@ from core.heat.laser_settings import LaserSettings
 from core.heat.materials import alloy
 from core.heat.melt_zone import ZoneChoice
 from core.heat.powder_choice import PowderChoice
+from core.part.more_parts import MorePart
 from core.part.place_on_plate import Plate, Pose
 from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
 from core.units import MM_PER_UNIT, IntArray
 
-SCHEMA = 5
+SCHEMA = 6
 HIGHEST_FACE = 2**31 - 1
 """Triangle numbers are kept as int32."""
 
@@ -37,11 +38,7 @@ class Pick:
     def __post_init__(self) -> None:
         if not self.runs:
             raise Refusal("A pick needs at least one face.")
-        before = -2
-        for first, last in self.runs:
-            if not before + 1 < first <= last <= HIGHEST_FACE:
-                raise Refusal(f"The faces {first}-{last} of a pick are out of order or out of range.")
-            before = last
+        _check_runs(self.runs, "a pick")
 
     @property
     def has_own(self) -> bool:
@@ -56,6 +53,14 @@ class Pick:
     @property
     def n_faces(self) -> int:
         return sum(last - first + 1 for first, last in self.runs)
+
+
+def _check_runs(runs: tuple[tuple[int, int], ...], of: str) -> None:
+    before = -2
+    for first, last in runs:
+        if not before + 1 < first <= last <= HIGHEST_FACE:
+            raise Refusal(f"The faces {first}-{last} of {of} are out of order or out of range.")
+        before = last
 
 
 def pick_of(faces: IntArray) -> Pick:
@@ -87,6 +92,8 @@ class Job:
     grow_angle_deg: float = 20.0
     """A click grows over edges that bend less than this."""
     picks: tuple[Pick, ...] = ()
+    never_downskin: tuple[tuple[int, int], ...] = ()
+    """Faces no orientation may turn down, such as sealing faces, as runs like those of a pick."""
     gap: GapChoice = GapChoice()
     sink: SinkChoice = SinkChoice()
     alloy: str = "316L"
@@ -96,10 +103,13 @@ class Job:
     """Layers above a picked patch that are exposed with settings of their own; none unless said."""
     rise_allowed_k: float = 250.0
     """The heat limit is the gap at which the estimated rise reaches this."""
+    more_parts: tuple[MorePart, ...] = ()
+    """Parts beside the first; face numbers run on from one to the next, in order."""
     schema: int = field(default=SCHEMA)
 
     def __post_init__(self) -> None:
         alloy(self.alloy)
+        _check_runs(self.never_downskin, "those never to be downskin")
         for gap in (self.gap, *(pick.gap for pick in self.picks if pick.gap is not None)):
             check_gap_against_layer(gap.gap_mm, self.laser.layer_mm)
         if self.units is not None and self.units not in MM_PER_UNIT:

@@ -7,6 +7,7 @@ import math
 import os
 import re
 import types
+from collections.abc import Callable
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
@@ -31,6 +32,8 @@ ADDED = {
     "plate.apart_mm": 3,
     "zone": 4,
     "picks.zone": 5,
+    "never_downskin": 6,
+    "more_parts": 6,
 }
 """Keys that files of a lower schema may lack; they then take their default. What a pick has of its own may always."""
 OWN = {"gap": GapChoice, "sink": SinkChoice, "zone": ZoneChoice}
@@ -65,14 +68,20 @@ def file_sha256(path: Path) -> str:
 
 def job_hash(job: Job) -> str:
     """SHA-256 over every setting and the part's own hash; the same wherever the files lie."""
-    values = _plain(dataclasses.replace(job, part_file=Path(job.part_file).name))
+    values = _plain(with_files(job, lambda file: Path(file).name))
     return hashlib.sha256(json.dumps(values, sort_keys=True, separators=(",", ":")).encode()).hexdigest()
 
 
 def job_text(job: Job, folder: Path) -> str:
-    """The job as JSON text, the part's path relative to the folder the file will lie in, where that is possible."""
-    values = _plain(dataclasses.replace(job, part_file=_relative(job.part_file, folder)))
+    """The job as JSON text, the parts' paths relative to the folder the file will lie in, where that is possible."""
+    values = _plain(with_files(job, lambda file: _relative(file, folder)))
     return json.dumps({"made_by": f"Underfin {VERSION}", **values}, indent=1, ensure_ascii=False) + "\n"
+
+
+def with_files(job: Job, renamed: Callable[[str], str]) -> Job:
+    """The job with the path of every part file changed."""
+    more = tuple(dataclasses.replace(one, part_file=renamed(one.part_file)) for one in job.more_parts)
+    return dataclasses.replace(job, part_file=renamed(job.part_file), more_parts=more)
 
 
 def save_job(job: Job, path: Path | str) -> None:
@@ -84,7 +93,7 @@ def save_job(job: Job, path: Path | str) -> None:
 
 
 def open_job(path: Path | str) -> Job:
-    """Read a job file. Its part_file becomes an absolute path. Raises Refusal on anything that isn't exactly a job."""
+    """Read a job file. The paths of its parts become absolute. Raises Refusal on anything that isn't exactly a job."""
     source = Path(path)
     name = source.name
     try:
@@ -107,11 +116,12 @@ def open_job(path: Path | str) -> Job:
         job: Job = _read(Job, _brought_up(values, schema), "")
     except Refusal as problem:
         raise Refusal(f"The job '{name}' can't be used: {_printable(str(problem))}") from None
-    if job.part_sha256 and not re.fullmatch(r"[0-9a-f]{64}", job.part_sha256):
+    sums = (job.part_sha256, *(one.part_sha256 for one in job.more_parts))
+    if not all(re.fullmatch(r"([0-9a-f]{64})?", sha256) for sha256 in sums):
         raise Refusal(f"The job '{name}' can't be used: 'part_sha256' is not a SHA-256 in hex.")
     if not job.part_file or not job.part_file.isprintable():
         raise Refusal(f"The job '{name}' can't be used: it names no part file.")
-    return dataclasses.replace(job, part_file=_absolute(job.part_file, source.resolve().parent))
+    return with_files(job, lambda file: _absolute(file, source.resolve().parent))
 
 
 def _brought_up(values: dict[str, Any], schema: int) -> dict[str, Any]:

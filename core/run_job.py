@@ -14,6 +14,7 @@ from core.heat.estimate import Estimate
 from core.heat.materials import alloy
 from core.job import Job, faces_of, pick_of
 from core.job_file import file_sha256
+from core.job_parts import placed_together
 from core.part.downskin import find_patches
 from core.part.load_part import load_part
 from core.part.part import Part
@@ -108,7 +109,7 @@ def run_job(
 
 
 def load_placed_part(job: Job) -> Part:
-    """The job's part in build position.
+    """The job's part in build position; with further parts on the plate, all of them as one.
 
     A part file that changed since the job was saved is used with a warning, unless a pick names triangles it
     doesn't have; that raises Refusal, as does a file that can't be read.
@@ -119,6 +120,7 @@ def load_placed_part(job: Job) -> Part:
     if job.part_sha256 and file_sha256(Path(job.part_file)) != job.part_sha256:
         text = "The part file changed since the job was saved; look at the picked faces before you build."
         part = replace(part, warnings=(*part.warnings, text))
+    part = placed_together(part, job)
     for index in range(len(job.picks)):
         _check_range(job, index, part)
     return part

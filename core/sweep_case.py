@@ -20,6 +20,7 @@ from core.heat.materials import alloy
 from core.heat.quick_look import quick_patches
 from core.job import Job
 from core.job_file import job_hash
+from core.part.more_parts import MorePart
 from core.part.part import Part
 from core.part.place_on_plate import Pose
 from core.refusal import Refusal
@@ -92,7 +93,7 @@ def job_of(case: Case) -> Job:
 
 def _run(case: Case) -> CaseValues:
     job = job_of(case)
-    part = _placed(job.part_file, job.part_sha256, job.units, job.pose)
+    part = _placed(job.part_file, job.part_sha256, job.units, job.pose, job.more_parts)
     result = run_job(job, part=part, all_patches=not job.picks)
     levels = Counter(finding.level for finding in result.findings)
     values: CaseValues = {"sinks": len(result.sinks), "stops": levels["stop"], "notes": levels["note"]}
@@ -109,9 +110,11 @@ def _run(case: Case) -> CaseValues:
 
 
 @lru_cache(maxsize=2)
-def _placed(part_file: str, part_sha256: str, units: str | None, pose: Pose) -> Part:
+def _placed(part_file: str, part_sha256: str, units: str | None, pose: Pose, more_parts: tuple[MorePart, ...]) -> Part:
     """A part read once for all cases that take it as it stands."""
-    return load_placed_part(Job(part_file=part_file, part_sha256=part_sha256, units=units, pose=pose))
+    return load_placed_part(
+        Job(part_file=part_file, part_sha256=part_sha256, units=units, pose=pose, more_parts=more_parts)
+    )
 
 
 def _patches(result: JobResult, case: Case) -> list[CaseValues]:

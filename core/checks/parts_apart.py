@@ -6,7 +6,7 @@ import numpy as np
 
 from core.checks.finding import Change, Finding
 from core.checks.overlap import lies_inside, shells_within
-from core.part.more_parts import free_move_mm, single_parts, together
+from core.part.more_parts import free_move_mm, single_parts
 from core.part.part import Part
 from core.part.place_on_plate import Plate
 from core.part.triangle_tree import TriangleTree
@@ -75,9 +75,9 @@ def apart_finding(part: Part, pair: NearPair, plate: Plate) -> Finding:
 
 def _move_away(part: Part, number: int, plate: Plate) -> tuple[str, tuple[Change, ...]]:
     """The least move of a part after the first to a free place, in words and as a change of the job."""
-    parts, name = single_parts(part), part.bodies[number].name
+    name = part.bodies[number].name
     try:
-        x, y = free_move_mm(together([one for k, one in enumerate(parts) if k != number]), parts[number], plate)
+        x, y = free_move_mm(part, number, plate)
     except Refusal:
         return f"Set a larger plate, or turn or remove '{name}': there is no free place for it.", ()
     way = " and ".join(f"{value:+.2f} mm along {axis}" for value, axis in ((x, "X"), (y, "Y")) if value)

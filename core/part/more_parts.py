@@ -113,13 +113,15 @@ def distinct_names(names: Sequence[str]) -> list[str]:
     return given
 
 
-def free_move_mm(part: Part, moved: Part, plate: Plate) -> tuple[float, float]:
-    """The least move in x and y that takes a part to a free place on the plate.
+def free_move_mm(part: Part, number: int, plate: Plate) -> tuple[float, float]:
+    """The least move in x and y that takes one of the parts, by number from 0, to a free place on the plate.
 
-    part: what stands on the plate already, the moved part left out. Bounding boxes in plan are kept apart by ROOM_MM
-    where that fits, else by the plate's least distance. Raises Refusal when the plate has no room.
+    Bounding boxes in plan are kept apart by ROOM_MM where that fits, else by the plate's least distance. Raises
+    Refusal when the plate has no room.
     """
-    boxes = np.array([[one.low_mm[:2], one.high_mm[:2]] for one in single_parts(part)])
+    parts = list(single_parts(part))
+    moved = parts.pop(number)
+    boxes = np.array([[one.low_mm[:2], one.high_mm[:2]] for one in parts]).reshape(-1, 2, 2)
     low = np.array(plate_low_corner_mm(part, plate)) + plate.border_mm
     high = low + np.array(plate.size_mm) - 2 * plate.border_mm
     size = moved.size_mm[:2]
@@ -134,10 +136,17 @@ def free_move_mm(part: Part, moved: Part, plate: Plate) -> tuple[float, float]:
     )
 
 
-def move_to_middle_mm(part: Part, moved: Part) -> tuple[float, float]:
-    """The move that sets a part on the middle of the first one in plan, whence a free place is looked for."""
-    move = plate_anchor_mm(part) - (moved.low_mm + moved.high_mm)[:2] / 2
-    return float(move[0]), float(move[1])
+def at_free_place(part: Part, raw: Part, more: MorePart, plate: Plate) -> MorePart:
+    """A further part moved to the free place nearest to the middle of the first one.
+
+    part: what stands on the plate already. raw: the further part as in its file. Raises Refusal without room.
+    """
+    placed = placed_more(raw, replace(more, shift_mm=(0.0, 0.0)))
+    middle = plate_anchor_mm(part) - (placed.low_mm + placed.high_mm)[:2] / 2
+    there = placed_more(raw, replace(more, shift_mm=(float(middle[0]), float(middle[1]))))
+    move = free_move_mm(together([*single_parts(part), there]), len(part.bodies) or 1, plate)
+    x, y = np.round(middle + move, 6).tolist()
+    return replace(more, shift_mm=(x, y))
 
 
 def nearest_free_corner_mm(
