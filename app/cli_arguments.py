@@ -59,6 +59,8 @@ def parser() -> Parser:
         "--patch", type=patch_numbers, metavar="1,3", help="patches to build under, as 'faces' lists them"
     )
     which.add_argument("--all", action="store_true", help="all patches of at least 1 mm² (the default for a part)")
+    build.add_argument("--propose", action="store_true", help="choose patches, kinds, gaps and zones, and say why")
+    build.add_argument("--most-metal", type=number, metavar="N", help="--propose: at most N times the part's (1)")
     add_reading(build)
     build.add_argument("--gap", type=number, metavar="MM", help="powder gap, normal to the face")
     build.add_argument("--kind", choices=KINDS, help="what the sink's top stands on")
@@ -108,6 +110,7 @@ def parser() -> Parser:
     add_json(trials)
     add_images(commands.add_parser("images", help="compare layer images with the part", allow_abbrev=False))
     add_scan(commands.add_parser("scan", help="compare a scanned surface with the part", allow_abbrev=False))
+    add_report(commands.add_parser("report", help="report after the build, as HTML and PDF", allow_abbrev=False))
     return top
 
 
@@ -139,6 +142,16 @@ def add_scan(scan: argparse.ArgumentParser) -> None:
     scan.add_argument("--with-sink", type=patch_numbers, metavar="1,3", help="patches with sinks (default the picks)")
     scan.add_argument("--out", required=True, metavar="DIR", help="folder for the results")
     add_json(scan)
+
+
+def add_report(report: argparse.ArgumentParser) -> None:
+    """The report after the build; each thing that is known of the built part is given by itself."""
+    report.add_argument("part", metavar="JOB|PART", help="job (.underfin) that was built, or a part file")
+    report.add_argument("--trials", metavar="TRIALS.csv", help="a filled trial sheet")
+    report.add_argument("--images", metavar="DIR", help="what 'images' wrote for this job")
+    report.add_argument("--scan", metavar="DIR", help="what 'scan' wrote for this job")
+    report.add_argument("--out", required=True, metavar="DIR", help="folder for report.html and report.pdf")
+    add_json(report)
 
 
 def add_sweep(sweep: argparse.ArgumentParser) -> None:

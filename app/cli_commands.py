@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app import cli_tables
+from app.cli_propose import proposed_result
 from app.cli_zone import with_zone, zones_of_picks
 from core.export.result_json import json_text, part_values, patch_values, result_values
 from core.export.write_job import check_out_dir, write_result
@@ -55,13 +56,16 @@ def build(options: argparse.Namespace, stop_key: "StopKey") -> int:
             "The job's faces were picked in another pose or unit; give --patch or --all with --rotate or --units."
         )
     all_patches = options.all or not (options.patch or job.picks)
-    result = run_job(
-        job,
-        part_of(stop_key.goes_on, 0.0, 0.85),
-        patch_ids=options.patch or (),
-        all_patches=all_patches,
-        thorough=options.thorough,
-    )
+    if options.propose or options.most_metal is not None:
+        result = proposed_result(job, options, part_of(stop_key.goes_on, 0.0, 0.85))
+    else:
+        result = run_job(
+            job,
+            part_of(stop_key.goes_on, 0.0, 0.85),
+            patch_ids=options.patch or (),
+            all_patches=all_patches,
+            thorough=options.thorough,
+        )
     stop_key.at_once = False
     files = write_result(result, out_dir, sinks_as=options.sinks_as, goes_on=part_of(stop_key.goes_on, 0.85, 1.0))
     stop_key.goes_on(1.0)

@@ -29,7 +29,7 @@ def faces_text(values: dict[str, Any]) -> str:
 
 def build_text(values: dict[str, Any], folder: str) -> str:
     """Part, sinks, zones, heat, findings, and what was written."""
-    lines = [part_line(values["part"]), ""]
+    lines = [part_line(values["part"]), "", *proposal_lines(values["proposal"])]
     if values["sinks"]:
         rows = [
             [
@@ -66,6 +66,28 @@ def build_text(values: dict[str, Any], folder: str) -> str:
     what = "" if values["sinks"] and "sinks.stl" in values["files"] else "No solids were written. "
     lines += ["", f"{what}Written to {folder}: {', '.join(values['files'])}"]
     return "\n".join(lines) + "\n"
+
+
+def proposal_lines(proposal: list[dict[str, Any]]) -> list[str]:
+    """A row per patch looked at, the most trouble first; then the reasons of each."""
+    if not proposal:
+        return []
+    rows = [
+        [
+            str(p["patch"]),
+            p["kind"] or "none",
+            "-" if p["gap_mm"] is None else f"{p['gap_mm']:g}",
+            str(p["zone"]["layers"]) if p["zone"] else "-",
+            f"{p['rise_without_k']:.0f}",
+            "-" if p["rise_with_k"] is None else f"{p['rise_with_k']:.0f}",
+            f"{p['ledge_mm']:.1f}",
+            f"{p['length_scale_mm']:.1f}",
+        ]
+        for p in proposal
+    ]
+    heads = ["patch", "sink", "gap mm", "zone layers", "rise without K", "with K", "ledge mm", "l mm"]
+    why = [f"Patch {p['patch']}: {' '.join(p['reasons'])}" for p in proposal]
+    return ["Proposed (steady 3-D rises over the plate; estimate)", table(heads, rows), "", *why, ""]
 
 
 def zone_lines(zones: list[dict[str, Any]]) -> list[str]:

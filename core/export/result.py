@@ -11,6 +11,7 @@ from core.job import Job
 from core.job_file import job_hash
 from core.part.part import Part
 from core.part.patch import Patch
+from core.proposed import Proposed
 from core.sink.sink import Sink
 
 
@@ -35,6 +36,8 @@ class JobResult:
     """Downskin zones as closed bodies with float32 values, to be exposed with their own laser settings."""
     zone_figures: tuple[ZoneFigures, ...] = ()
     """Settings of every zone and what they do, in the same order."""
+    proposal: tuple[Proposed, ...] = ()
+    """All patches that were looked at and why they got a sink or none, where the sinks were proposed."""
 
     @property
     def stopped(self) -> bool:

@@ -18,6 +18,7 @@ from core.job_file import job_text
 from core.part.part import Part
 from core.part.patch import Patch
 from core.part.triangle_tree import TriangleTree
+from core.proposed import Proposed
 from core.sink.sink import Sink
 from core.version import PROGRAM, VERSION
 
@@ -181,6 +182,31 @@ def _um_band(band: Band) -> list[float | None]:
     return [number(value * 1e6, 4) for value in (band.low, band.nominal, band.high)]
 
 
+def proposal_values(proposed: Proposed) -> dict[str, Any]:
+    """One patch looked at; the settings of its sink are null where none is proposed."""
+    pick = proposed.pick
+    gap, sink, zone = (None, None, None) if pick is None else (pick.gap, pick.sink, pick.zone)
+    return {
+        "patch": proposed.patch,
+        "taken": proposed.taken,
+        "reasons": list(proposed.reasons),
+        "trouble": number(proposed.trouble, 4),
+        "rise_without_k": number(proposed.rise_without_k, 5),
+        "rise_with_k": None if proposed.rise_with_k is None else number(proposed.rise_with_k, 5),
+        "ledge_mm": number(proposed.ledge_mm, 5),
+        "length_scale_mm": number(proposed.length_scale_mm, 5),
+        "fin_gain": number(proposed.fin_gain, 4),
+        "step_over_hatch": number(proposed.step_over_hatch, 5),
+        "fuse_limit_mm": number(proposed.fuse_limit_mm, 5),
+        "heat_limit_mm": number(proposed.heat_limit_mm, 5),
+        "gap_mm": None if gap is None else gap.gap_mm,
+        "kind": None if sink is None else sink.kind,
+        "fin_pitch_mm": None if sink is None else sink.fin_pitch_mm,
+        "zone": None if zone is None else {key: value for key, value in asdict(zone).items() if value is not None},
+        "volume_mm3": number(proposed.volume_mm3),
+    }
+
+
 def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> dict[str, Any]:
     """Everything build prints and writes. folder: where the job will lie, for the part's relative path."""
     return {
@@ -205,6 +231,7 @@ def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> di
             }
             for f in result.findings
         ],
+        "proposal": [proposal_values(p) for p in result.proposal],
         "files": list(files),
         "warnings": list(result.warnings),
         "settings": json.loads(job_text(result.job, folder)),
