@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.pace import Pace
 from core.progress import GoesOn, Stopped
-from core.refusal import Refusal
+from core.refusal import Refusal, refusal_of_system
 
 log = logging.getLogger("underfin")
 
@@ -89,9 +89,12 @@ class Work(QObject):
             self.refused.emit(
                 self.tr("The memory of this machine is not enough for this part; close other programs or reduce it.")
             )
-        except Exception:
-            log.exception("background work '%s' failed", self.title)
-            self.failed.emit(traceback.format_exc())
+        except Exception as fault:
+            if sentence := refusal_of_system(fault):
+                self.refused.emit(sentence)
+            else:
+                log.exception("background work '%s' failed", self.title)
+                self.failed.emit(traceback.format_exc())
         finally:
             self.ended.emit(self)
 

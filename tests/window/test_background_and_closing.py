@@ -1,5 +1,6 @@
 """Work in the background, the promise to draw once, and opening and closing over and over."""
 
+import errno
 import gc
 import threading
 import time
@@ -56,13 +57,18 @@ def test_answers_refusals_and_faults_arrive_in_the_windows_thread(background: An
     def refuse(goes_on: GoesOn) -> None:
         raise Refusal("There is no room.")
 
+    def fill_up(goes_on: GoesOn) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device", "/far/away")
+
     _start(background, ear, lambda goes_on: threading.get_ident(), "one")
     _start(background, ear, refuse, "two")
     _start(background, ear, lambda goes_on: 1 / 0, "three")
-    qtbot.waitUntil(lambda: len(ear.heard) == 3)
-    assert [kind for kind, _ in ear.heard] == ["done", "refused", "failed"]
+    _start(background, ear, fill_up, "four")
+    qtbot.waitUntil(lambda: len(ear.heard) == 4)
+    assert [kind for kind, _ in ear.heard] == ["done", "refused", "failed", "refused"]
     assert ear.heard[0][1] != threading.get_ident(), "the work itself ran elsewhere"
     assert ear.heard[1][1] == "There is no room." and "ZeroDivisionError" in str(ear.heard[2][1])
+    assert "'/far/away': No space left on device" in str(ear.heard[3][1])
     assert ear.threads == {threading.get_ident()}
 
 
