@@ -141,6 +141,10 @@ def command_named(name: str) -> Callable[[argparse.Namespace, StopKey], int]:
         from app import cli_scan
 
         return cli_scan.scan
+    if name == "orient":
+        from app import cli_orient
+
+        return cli_orient.orient
     from app import cli_commands
 
     return {"faces": cli_commands.faces, "build": cli_commands.build, "window": cli_commands.window}[name]

@@ -111,7 +111,21 @@ def parser() -> Parser:
     add_images(commands.add_parser("images", help="compare layer images with the part", allow_abbrev=False))
     add_scan(commands.add_parser("scan", help="compare a scanned surface with the part", allow_abbrev=False))
     add_report(commands.add_parser("report", help="report after the build, as HTML and PDF", allow_abbrev=False))
+    add_orient(commands.add_parser("orient", help="compare orientations of a part", allow_abbrev=False))
     return top
+
+
+def add_orient(orient: argparse.ArgumentParser) -> None:
+    """The orientation study."""
+    orient.add_argument("part", metavar="PART|JOB", help="part file, or a job (.underfin) whose settings are taken")
+    orient.add_argument("--directions", type=whole, metavar="N", help="build directions over the sphere (default 800)")
+    orient.add_argument("--never", metavar="FACES", help="faces that must never look down, such as 0-3,7")
+    orient.add_argument("--standing", type=number, metavar="MM2", help="rest on the plate by at least so much")
+    orient.add_argument("--max-angle", type=number, metavar="DEG", help="low-angle limit from the plate (default 45)")
+    orient.add_argument("--units", choices=UNITS, help="unit of the file's coordinates")
+    orient.add_argument("--rotate", type=rotation, metavar="RX,RY,RZ", help="how it stands now, for comparison")
+    orient.add_argument("--out", metavar="DIR", help="folder for a table (CSV), JSON and pictures (PNG)")
+    add_json(orient)
 
 
 def add_images(images: argparse.ArgumentParser) -> None:
