@@ -1,16 +1,13 @@
-"""The arguments of the command line: every command, its options, and how a word becomes a number."""
+"""The arguments of the command line: every command and its options."""
 
 import argparse
-import math
 from typing import NoReturn
 
+from app.cli_words import KINDS, also_part, kinds, number, patch_numbers, plate_size, rotation, steps, whole
 from core.refusal import Refusal
 from core.version import PROGRAM, VERSION
 
 UNITS = ("mm", "in", "m", "um")
-KINDS = ("fins", "plate", "block", "edge")
-MOST_STEPS = 2000
-"""Values of one option of a sweep."""
 
 
 class Parser(argparse.ArgumentParser):
@@ -232,6 +229,10 @@ def add_reading(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--rotate", type=rotation, metavar="RX,RY,RZ", help="turns about X, Y, Z in degrees; then dropped"
     )
+    command.add_argument(
+        "--also", type=also_part, action="append", default=[], metavar="FILE[:X,Y[:RX,RY,RZ]]",
+        help="one more part, moved in x and y (else to a free place) and turned; may be repeated",
+    )  # fmt: skip
 
 
 def add_laser(command: argparse.ArgumentParser) -> None:
@@ -242,70 +243,3 @@ def add_laser(command: argparse.ArgumentParser) -> None:
 
 def add_json(command: argparse.ArgumentParser) -> None:
     command.add_argument("--json", action="store_true", help="print one JSON document")
-
-
-def number(text: str) -> float:
-    """A finite decimal number."""
-    try:
-        value = float(text)
-    except ValueError:
-        value = float("nan")
-    if not abs(value) < 1e12:
-        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not a number")
-    return value
-
-
-def whole(text: str) -> int:
-    """A whole number."""
-    if not text.isascii() or not text.isdigit() or len(text) > 9:
-        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not a whole number")
-    return int(text)
-
-
-def patch_numbers(text: str) -> tuple[int, ...]:
-    """Patch numbers such as 1,3."""
-    words = [word.strip() for word in text.split(",")]
-    if not all(word.isascii() and word.isdigit() and len(word) <= 9 for word in words):
-        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not a list of patch numbers such as 1,3")
-    return tuple(int(word) for word in words)
-
-
-def plate_size(text: str) -> tuple[float, float, float]:
-    """Width, depth and height such as 250,250,300."""
-    words = text.split(",")
-    if len(words) != 3:
-        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not a width, depth and height such as 250,250,300")
-    return number(words[0]), number(words[1]), number(words[2])
-
-
-def rotation(text: str) -> tuple[float, float, float]:
-    """Three angles such as 90,0,-45."""
-    words = text.split(",")
-    if len(words) != 3:
-        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not three angles such as 90,0,-45")
-    return number(words[0]), number(words[1]), number(words[2])
-
-
-def steps(text: str) -> tuple[float, ...]:
-    """0.2:0.5:0.1 as 0.2, 0.3, 0.4, 0.5; also a list such as 1,2,3 or one number."""
-    words = text.split(":")
-    if len(words) == 1:
-        return tuple(dict.fromkeys(number(word) for word in text.split(",")))
-    if len(words) != 3:
-        raise argparse.ArgumentTypeError(f"'{text[:40]}' is not A:B:STEP such as 0.2:0.5:0.1")
-    first, last, step = map(number, words)
-    if step <= 0 or last < first:
-        raise argparse.ArgumentTypeError(f"'{text[:40]}' is no A:B:STEP with A up to B and STEP above 0")
-    n = math.floor((last - first) / step + 1e-6) + 1
-    if n > MOST_STEPS:
-        raise argparse.ArgumentTypeError(f"'{text[:40]}' is {n} values; at most {MOST_STEPS} can be compared")
-    return tuple(float(f"{first + step * i:.9g}") for i in range(n))
-
-
-def kinds(text: str) -> tuple[str, ...]:
-    """Kinds of sink such as fins,plate."""
-    words = tuple(dict.fromkeys(word.strip() for word in text.split(",")))
-    for word in words:
-        if word not in KINDS:
-            raise argparse.ArgumentTypeError(f"'{word[:40]}' is no kind of sink; choose from {', '.join(KINDS)}")
-    return words

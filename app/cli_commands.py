@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app import cli_tables
+from app.cli_parts import with_parts
 from app.cli_propose import proposed_result
 from app.cli_zone import with_zone, zones_of_picks
-from core.export.result_json import json_text, part_values, patch_values, result_values
+from core.export.result_json import json_text, part_values, parts_values, patch_values, result_values
 from core.export.write_job import check_out_dir, write_result
 from core.gap.gap_choice import GapChoice, check_gap_against_layer
 from core.job import Job, with_alloy
@@ -32,11 +33,12 @@ DONE, STOP_FINDING = 0, 3
 
 def faces(options: argparse.Namespace, stop_key: "StopKey") -> int:
     """List the part's low-angle patches, worst first."""
-    job = _with_reading(job_of(options.part), options)
+    job = with_parts(_with_reading(job_of(options.part), options), options.also)
     part = load_placed_part(replace(job, picks=()))
     patches = find_patches(part, job.max_angle_deg, job.laser.layer_mm)
     values = {
         "part": part_values(part, Path(job.part_file).name),
+        "parts": parts_values(job, part, patches),
         "patches": [patch_values(patch) for patch in patches],
         **zones_of_picks(job, part, patches),
     }
@@ -55,6 +57,7 @@ def build(options: argparse.Namespace, stop_key: "StopKey") -> int:
         raise Refusal(
             "The job's faces were picked in another pose or unit; give --patch or --all with --rotate or --units."
         )
+    job = with_parts(job, options.also)
     all_patches = options.all or not (options.patch or job.picks)
     if options.propose or options.most_metal is not None:
         result = proposed_result(job, options, part_of(stop_key.goes_on, 0.0, 0.85))

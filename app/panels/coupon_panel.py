@@ -7,7 +7,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFileDialog, QLineEdit, QPushButton, QWidget
 
 from app.background import Background
-from app.cli_arguments import steps
+from app.cli_words import steps
 from app.folder_writer import FolderWriter
 from app.panels.fields import Form, NumberField, Section, plain_text
 from app.session import Session

@@ -1,5 +1,7 @@
 """Every check of the finished sinks, worst findings first."""
 
+from dataclasses import replace
+
 from core.checks.clearance import check_clearance, check_covered, check_gap_in_layers, check_sinks_apart
 from core.checks.finding import LEVELS, Finding
 from core.checks.layer_checks import check_built_gap, check_patch_start, check_sink_layers
@@ -13,12 +15,14 @@ from core.checks.removal_order import check_removal_order
 from core.checks.self_support import check_self_support
 from core.checks.sink_cost import check_sink_cost, sink_cost
 from core.checks.standing import check_envelope, check_slender, check_solid
+from core.part.more_parts import single_parts
 from core.part.part import Part
 from core.part.patch import Patch
 from core.part.place_on_plate import Plate
 from core.part.triangle_tree import TriangleTree
 from core.progress import GoesOn, never_stop, part_of, report
 from core.sink.sink import Sink
+from core.sink.sinks_of_parts import sinks_of_parts
 
 
 def all_checks(
@@ -91,8 +95,13 @@ def all_checks(
         findings += check_sinks_apart(sinks, plate.apart_mm)
         order = check_removal_order(sinks, ways, part_of(goes_on, 0.7, 0.8))
         findings += [order] if order is not None else []
-        findings += check_pockets(
-            part, sinks, gap_mm=least_gap_mm, d90_um=d90_um,
-            all_come_off=all(way.kind != "none" for way in ways), thorough=thorough, goes_on=part_of(goes_on, 0.8, 1.0),
-        )  # fmt: skip
+        all_come_off = all(way.kind != "none" for way in ways)
+        parts = single_parts(part)  # one by one, as the cells of a whole plate would be too coarse
+        for k, (one, own) in enumerate(zip(parts, sinks_of_parts(part, sinks, patches), strict=True)):
+            if own:
+                pockets = check_pockets(
+                    one, own, gap_mm=least_gap_mm, d90_um=d90_um, all_come_off=all_come_off, thorough=thorough,
+                    goes_on=part_of(goes_on, 0.8 + 0.2 * k / len(parts), 0.8 + 0.2 * (k + 1) / len(parts)),
+                )  # fmt: skip
+                findings += [replace(f, text=f"{one.name}: {f.text}") for f in pockets] if part.bodies else pockets
     return tuple(sorted(findings, key=lambda finding: LEVELS.index(finding.level)))

@@ -44,6 +44,7 @@ def part_pairs(result: JobResult) -> Pairs:
     return Pairs(
         rows=(
             ("File", Path(job.part_file).name or part.name),
+            *_more_rows(job),
             ("Format and unit", f"{part.file_format}, {part.units}"),
             ("Size in build position", f"{size} mm"),
             ("Volume", f"{digits(part.volume_mm3, 1)} mm³"),
@@ -51,6 +52,18 @@ def part_pairs(result: JobResult) -> Pairs:
             ("Turned about X, Y, Z", turn + (", dropped to the plate" if job.pose.drop else "")),
             ("SHA-256 of the file", job.part_sha256 or "not known"),
         )
+    )
+
+
+def _more_rows(job: Job) -> tuple[tuple[str, str], ...]:
+    """Each part beside the first, how far it was moved in x and y, and turned where it was."""
+    return tuple(
+        (
+            f"Also on the plate, part {number}",
+            f"{Path(more.part_file).name}, moved by {more.shift_mm[0]:g}, {more.shift_mm[1]:g} mm in X, Y"
+            + (f", turned {', '.join(f'{v:g}°' for v in more.pose.rotate_deg)}" if any(more.pose.rotate_deg) else ""),
+        )
+        for number, more in enumerate(job.more_parts, start=2)
     )
 
 

@@ -14,12 +14,15 @@ from core.gap.face_gaps import patch_gap
 from core.heat.estimate import Band, Estimate
 from core.heat.melt_scaling import CONVENTION
 from core.heat.melt_zone import ZoneFigures
+from core.job import Job
 from core.job_file import job_text
+from core.part.more_parts import faces_of_parts, part_of_face, single_parts
 from core.part.part import Part
 from core.part.patch import Patch
 from core.part.triangle_tree import TriangleTree
 from core.proposed import Proposed
 from core.sink.sink import Sink
+from core.sink.sinks_of_parts import sinks_of_parts
 from core.version import PROGRAM, VERSION
 
 ESTIMATE_WORDS = "estimate, calibrate with the coupon"
@@ -57,6 +60,34 @@ def part_values(part: Part, file_name: str) -> dict[str, Any]:
         "problems": list(part.health.problems),
         "repaired": list(part.health.repaired),
     }
+
+
+def parts_values(
+    job: Job, part: Part, patches: tuple[Patch, ...], sinks: tuple[Sink, ...] = ()
+) -> list[dict[str, Any]]:
+    """Each part on the plate: its file, where it stands, its faces in the whole, its patches and its sinks."""
+    owner = {patch.id: int(part_of_face(part, patch.faces[:1])[0]) for patch in patches}
+    own = sinks_of_parts(part, sinks, patches)
+    files = [(job.part_file, job.part_sha256), *((more.part_file, more.part_sha256) for more in job.more_parts)]
+    poses = [(job.pose, (0.0, 0.0)), *((more.pose, more.shift_mm) for more in job.more_parts)]
+    rows = zip(single_parts(part), faces_of_parts(part), files, poses, own, strict=True)
+    return [
+        {
+            "name": one.name,
+            "file": Path(file).name,
+            "sha256": sha256,
+            "first_face": first,
+            "triangles": one.n_faces,
+            "size_mm": [number(v) for v in one.size_mm.tolist()],
+            "low_mm": [number(v) for v in one.low_mm.tolist()],
+            "volume_mm3": number(one.volume_mm3),
+            "rotate_deg": list(pose.rotate_deg),
+            "shift_mm": list(shift),
+            "patches": [patch.id for patch in patches if owner[patch.id] == k],
+            "sinks": [sink.name for sink in sinks_here],
+        }
+        for k, (one, (first, _), (file, sha256), (pose, shift), sinks_here) in enumerate(rows)
+    ]
 
 
 def patch_values(patch: Patch) -> dict[str, Any]:
@@ -214,6 +245,7 @@ def result_values(result: JobResult, files: tuple[str, ...], folder: Path) -> di
         "version": VERSION,
         "job_sha256": result.hash,
         "part": part_values(result.part, Path(result.job.part_file).name) | {"sha256": result.job.part_sha256},
+        "parts": parts_values(result.job, result.part, result.patches, result.sinks),
         "patches": [patch_values(p) for p in result.patches],
         "sinks": [sink_values(s) for s in result.sinks],
         "gaps": gap_values(result),

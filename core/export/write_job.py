@@ -1,6 +1,7 @@
 """Write everything a finished job gives: beside the target first, read back and compared, then moved."""
 
 import contextlib
+import json
 import os
 import re
 import shutil
@@ -18,8 +19,11 @@ from core.export.write_3mf import OBJECT_TYPES, write_3mf, xml_characters
 from core.export.write_stl import joined, write_stl
 from core.heat.compare_heat import HeatComparison
 from core.job_file import job_text
+from core.part.more_parts import distinct_names, single_parts
 from core.progress import GoesOn, never_stop, report
 from core.refusal import Refusal
+from core.sink.sink import Sink
+from core.sink.sinks_of_parts import sinks_of_parts
 from core.units import FloatArray, IntArray
 from core.write_whole import (
     TEMPORARY_ENDING,
@@ -123,6 +127,9 @@ def _write_solids(result: JobResult, folder: Path, sinks_as: str, goes_on: GoesO
     report(goes_on, 0.5)
     names = [f"{sink.name}.stl" for sink in result.sinks]
     _write_together(folder / "sinks.stl", [(s.vertices_mm, s.triangles) for s in result.sinks])
+    for name, own in sinks_by_file(result).items():
+        _write_together(folder / name, [(s.vertices_mm, s.triangles) for s in own])
+        names.append(name)
     if result.zones:
         for zone in result.zones:
             check_solid(zone.name, zone.vertices_mm[zone.triangles])
@@ -143,12 +150,27 @@ def _write_together(path: Path, bodies: list[tuple[FloatArray, IntArray]]) -> No
     check_stl(path, vertices, triangles)
 
 
+def sinks_by_file(result: JobResult) -> dict[str, tuple[Sink, ...]]:
+    """Name of the STL file of each part's own sinks, where several parts have any; nothing for a part alone."""
+    if not result.part.bodies:
+        return {}
+    own = sinks_of_parts(result.part, result.sinks, result.patches)
+    names = distinct_names([re.sub(r"[^\w .()+-]", "_", body.name).strip(". ") for body in result.part.bodies])
+    return {f"sinks-{name}.stl": sinks for name, sinks in zip(names, own, strict=True) if sinks}
+
+
 def _bodies(result: JobResult, sinks_as: str) -> list[Body]:
-    """Part, sinks and zones as they go into build.3mf; zones as 'model', as build items may not be 'other'."""
-    part = result.part
-    name = xml_characters(part.name) or "part"
+    """Parts, sinks and zones as they go into build.3mf; zones as 'model', as build items may not be 'other'."""
     return [
-        Body(name=name, vertices_mm=part.vertices_mm, triangles=part.triangles, object_type="model"),
+        *(
+            Body(
+                name=xml_characters(part.name) or "part",
+                vertices_mm=part.vertices_mm,
+                triangles=part.triangles,
+                object_type="model",
+            )
+            for part in single_parts(result.part)
+        ),
         *(
             Body(name=s.name, vertices_mm=s.vertices_mm, triangles=s.triangles, object_type=sinks_as)
             for s in result.sinks
@@ -171,11 +193,21 @@ def _move(staging: Path, out_dir: Path, files: tuple[str, ...]) -> None:
             raise Refusal(
                 f"'{out_dir / name}' is a folder in the place of a result; remove it or choose another folder."
             )
+    own = _listed_before(out_dir)
     (out_dir / RESULT).unlink(missing_ok=True)
     flush_folder(out_dir)
     for old in out_dir.iterdir():
-        if OWN_FILES.fullmatch(old.name) and old.name not in files and not old.is_dir():
+        if (OWN_FILES.fullmatch(old.name) or old.name in own) and old.name not in files and not old.is_dir():
             old.unlink()
     for name in files:
         os.replace(staging / name, out_dir / name)
     flush_folder(out_dir)
+
+
+def _listed_before(out_dir: Path) -> set[str]:
+    """Sinks of single parts that an earlier run wrote, by its own list; files of such names may be anybody's."""
+    try:
+        names = json.loads((out_dir / RESULT).read_text(encoding="utf-8"))["files"]
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return set()
+    return {name for name in names if isinstance(name, str) and name.startswith("sinks-") and name.endswith(".stl")}

@@ -103,11 +103,11 @@ def part_of_face(part: Part, faces: IntArray) -> IntArray:
 
 
 def distinct_names(names: Sequence[str]) -> list[str]:
-    """The names, those that came before with a number: lid, lid (2)."""
+    """The names, those that came before with a number: lid, lid (2). Capitals alone make no other name."""
     given: list[str] = []
     for name in names:
         tried, number = name, 2
-        while tried in given:
+        while tried.casefold() in (other.casefold() for other in given):
             tried, number = f"{name} ({number})", number + 1
         given.append(tried)
     return given
