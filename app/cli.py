@@ -1,7 +1,6 @@
 """The command line: reads the arguments, runs one command, and turns every outcome into an exit code and a sentence."""
 
 import argparse
-import errno
 import os
 import signal
 import sys
@@ -14,13 +13,11 @@ from types import FrameType
 
 from app.cli_arguments import joined_rotation, parser
 from core.progress import Stopped
-from core.refusal import Refusal
+from core.refusal import Refusal, refusal_of_system
 from core.version import PROGRAM, VERSION
 
 DONE, BAD_INPUT, STOP_FINDING, STOPPED = 0, 2, 3, 130
 LONGEST_SENTENCE = 400
-OF_THE_SYSTEM = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EACCES, errno.EIO, errno.EMFILE, errno.EFBIG)
-"""Faults of disk, rights and limits, which only the engineer can mend."""
 GRACE_S = 0.5
 """How long the work may take to stop by itself while nothing is being written."""
 STOPPED_TEXT = "Stopped; nothing was written."
@@ -84,9 +81,8 @@ def main(arguments: list[str] | None = None) -> int:
     except MemoryError:
         return refuse("There is not enough memory for this; close other programs or export the part coarser.")
     except Exception as fault:  # noqa: BLE001  the last door: a traceback belongs into a file
-        if isinstance(fault, OSError) and fault.errno in OF_THE_SYSTEM:
-            where = f" at '{fault.filename}'" if fault.filename else ""
-            return refuse(f"The system gave no file{where}: {fault.strerror}. Free space or choose another folder.")
+        if sentence := refusal_of_system(fault):
+            return refuse(sentence)
         return refuse(f"{PROGRAM} failed by a fault of its own ({type(fault).__name__}); {fault_place()}.")
 
 
@@ -141,6 +137,10 @@ def command_named(name: str) -> Callable[[argparse.Namespace, StopKey], int]:
         from app import cli_scan
 
         return cli_scan.scan
+    if name == "report":
+        from app import cli_report
+
+        return cli_report.report
     if name == "orient":
         from app import cli_orient
 

@@ -17,6 +17,8 @@ class Cell:
 
 @dataclass(frozen=True, kw_only=True)
 class Heading:
+    """new_page: begins a page of its own in print."""
+
     text: str
     new_page: bool = False
 
@@ -31,9 +33,9 @@ class Words:
 
 @dataclass(frozen=True, kw_only=True)
 class Verdict:
-    """The one sentence on whether to build; strong is its beginning."""
+    """The one sentence on whether to build, or on what came out; strong is its beginning. good: None says neither."""
 
-    good: bool
+    good: bool | None
     strong: str
     text: str
 

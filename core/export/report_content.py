@@ -4,7 +4,9 @@ from pathlib import Path
 
 import numpy as np
 
+from core.export.after_build import AfterBuild
 from core.export.gap_window_drawing import LEGEND, gap_window_drawing
+from core.export.report_after import after_blocks
 from core.export.report_blocks import Block, Bullets, Cell, Figures, Heading, Report, Table, Verdict, Words
 from core.export.report_drawing import FEW_NAMES, Drawing, Photo
 from core.export.report_order import WayOff, ways_off
@@ -50,11 +52,17 @@ PLOT_MM = 120.0
 LOW_ANGLES = "The part alone from below: low-angle faces, and the numbers of those patches that are seen."
 
 
-def job_report(result: JobResult, files: tuple[str, ...], heat: HeatComparison | None = None) -> Report:
-    """The whole report; the same for the same job. files: names written beside it. heat: belongs to this result."""
+def job_report(
+    result: JobResult, files: tuple[str, ...], heat: HeatComparison | None = None, after: AfterBuild | None = None
+) -> Report:
+    """The whole report; the same for the same job and what is given. files: names written beside it.
+
+    heat, after: belong to this result; what is known after the build stands before everything else.
+    """
     build = Build.of(result)
     ways = ways_off(result)
     blocks: list[Block] = [
+        *(after_blocks(result, build, after) if after is not None else []),
         _verdict(result),
         Words(text=_at_a_glance(result)),
         Figures(drawings=_first_views(build)),
@@ -63,12 +71,11 @@ def job_report(result: JobResult, files: tuple[str, ...], heat: HeatComparison |
         Heading(text="Safety"),
         Bullets(sentences=SAFETY, warning=True),
         *_removal(build, ways),
-        Heading(text="Machine settings"),
-        machine_pairs(result.job),
+        *_settings(result, after is None),
         *_placed(result, build, bool(ways)),
         *_cuts(result),
         *_windows(result),
-        *zone_blocks(result),
+        *(zone_blocks(result) if after is None else ()),
         *(_heat(result, build, heat) if heat is not None else []),
         Heading(text="What these numbers don't promise"),
         Bullets(sentences=LIMITS),
@@ -85,11 +92,15 @@ def job_report(result: JobResult, files: tuple[str, ...], heat: HeatComparison |
     ]
     name = Path(result.job.part_file).name or result.part.name
     return Report(
-        title=f"Job sheet: {name}",
+        title=f"{'Job sheet' if after is None else 'After the build'}: {name}",
         subtitle=f"{PROGRAM} {VERSION} · job {result.hash}",
         foot=f"{PROGRAM} {VERSION} · {name} · job {result.hash[:SHORT_HASH]}",
         blocks=tuple(blocks),
     )
+
+
+def _settings(result: JobResult, wanted: bool) -> list[Block]:
+    return [Heading(text="Machine settings"), machine_pairs(result.job)] if wanted else []
 
 
 def _verdict(result: JobResult) -> Verdict:

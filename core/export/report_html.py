@@ -27,6 +27,7 @@ body { font: 9.5pt/1.4 "Segoe UI", "Helvetica Neue", Arial, "DejaVu Sans", sans-
 header { border-bottom: 0.6mm solid #1b7f79; padding-bottom: 2mm; margin-bottom: 4mm; }
 h1 { font-size: 17pt; line-height: 1.2; margin: 0 0 1mm; font-weight: 600; overflow-wrap: anywhere; }
 h2 { font-size: 11.5pt; margin: 6mm 0 2mm; color: #14605c; font-weight: 600; break-after: avoid; }
+h2.page { break-before: page; }
 p { margin: 1mm 0; overflow-wrap: anywhere; }
 .small { font-size: 8pt; color: #56606a; }
 table { border-collapse: collapse; width: 100%; table-layout: fixed; font-size: 8.5pt;
@@ -44,6 +45,7 @@ thead th { border-bottom: 0.3mm solid #8a949d; vertical-align: bottom; }
 .verdict { padding: 2.5mm 3mm; border-left: 1.5mm solid; margin: 3mm 0; break-inside: avoid; }
 .good { border-color: #1b7f79; background: #eef6f5; }
 .bad { border-color: #8c2f39; background: #f8edee; }
+.open { border-color: #8a949d; background: #f2f4f5; }
 td.stop { color: #8c2f39; font-weight: 600; }
 td.note { color: #7a5d00; font-weight: 600; }
 td.ok { color: #14605c; font-weight: 600; }
@@ -88,11 +90,11 @@ def css_text(text: str) -> str:
 def _block(block: Block) -> str:
     match block:
         case Heading():
-            return f"<h2>{html_text(block.text)}</h2>"
+            return f"<h2{_CLASS_PAGE if block.new_page else ''}>{html_text(block.text)}</h2>"
         case Words():
             return f'<p{_CLASS_SMALL if block.small else ""}>{html_text(block.text)}</p>'
         case Verdict():
-            tone = "good" if block.good else "bad"
+            tone = "open" if block.good is None else "good" if block.good else "bad"
             return f'<p class="verdict {tone}"><b>{html_text(block.strong)}</b> {html_text(block.text)}</p>'
         case Bullets():
             rows = "".join(f"<li>{html_text(sentence)}</li>" for sentence in block.sentences)
@@ -107,7 +109,7 @@ def _block(block: Block) -> str:
 
 
 _RIM = 'fill="#fff" stroke="#fff" stroke-width="0.7" stroke-linejoin="round"'
-_CLASS_SMALL, _CLASS_WARNING = ' class="small"', ' class="warning"'
+_CLASS_SMALL, _CLASS_WARNING, _CLASS_PAGE = ' class="small"', ' class="warning"', ' class="page"'
 
 
 def _table(table: Table) -> str:

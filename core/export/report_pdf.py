@@ -17,6 +17,7 @@ from reportlab.platypus import (
     Flowable,
     Frame,
     KeepTogether,
+    PageBreak,
     PageTemplate,
     Paragraph,
     Spacer,
@@ -45,6 +46,8 @@ from core.version import PROGRAM, VERSION
 
 INK, SOFT, TEAL, RULE = "#23282d", "#56606a", "#14605c", "#d9dee2"
 TONES = {"stop": "#8c2f39", "note": "#7a5d00", "ok": TEAL, "": INK}
+VERDICTS = {True: ("#1b7f79", "#eef6f5"), False: ("#8c2f39", "#f8edee"), None: ("#8a949d", "#f2f4f5")}
+"""Rule and ground of a verdict."""
 FOOT_MM = 8.0
 PAIR_MM = 46.0
 SHORT_TABLE = 10
@@ -63,7 +66,8 @@ def report_pdf(report: Report) -> bytes:
     story: list[Flowable] = [_Header(report), Spacer(1, 3 * mm)]
     for i, block in enumerate(report.blocks):
         if isinstance(block, Heading):
-            story.append(CondPageBreak(_room_mm(report.blocks[i + 1 :]) * mm))
+            room = CondPageBreak(_room_mm(report.blocks[i + 1 :]) * mm)
+            story.append(PageBreak() if block.new_page else room)
         story += _flowables(block)
     document.build([*story, _PageCount()])
     return out.getvalue()
@@ -214,7 +218,7 @@ def _flowables(block: Block) -> list[Flowable]:
 
 
 def _verdict(block: Verdict) -> Flowable:
-    colour, ground = ("#1b7f79", "#eef6f5") if block.good else ("#8c2f39", "#f8edee")
+    colour, ground = VERDICTS[block.good]
     text = Paragraph(f"<b>{pdf_text(block.strong)}</b> {pdf_text(block.text)}", _style("words", 10))
     rules = [
         ("BACKGROUND", *ALL, HexColor(ground)), ("LINEBEFORE", *ALL, 1.5 * mm, HexColor(colour)),

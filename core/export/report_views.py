@@ -1,6 +1,6 @@
 """The report's pictures in three dimensions: from above, through the part, from below, and the ways off."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -176,9 +176,15 @@ def view_of_values(
     faces = np.flatnonzero(np.isfinite(values))
     solid = part_coloured(part, faces, scale_rgb(1.0 - np.clip((values[faces] - low) / (high - low), 0.0, 1.0)))
     camera = _camera(part.vertices_mm, build.azimuth_deg, BELOW_DEG, foot=0.12)
-    ends = [(share, f"{low + share * (high - low):.0f}") for share in (0.0, 0.5, 1.0)]
+    ends = [(share, f"{low + share * (high - low):.0f}".replace("-", "−")) for share in (0.0, 0.5, 1.0)]
     bar = colour_bar((4.0, HIGH_MM - 7.5), 34.0, scale_rgb(np.linspace(1.0, 0.0, 45)), ends, title)
     return _picture([solid], camera, bar, words, triad=False)
+
+
+def views_of_values(build: Build, values: FloatArray, low: float, high: float, title: str, words: str) -> list[Drawing]:
+    """The same from two sides, as no single one shows every patch."""
+    other = replace(build, azimuth_deg=build.azimuth_deg + 180.0)
+    return [view_of_values(from_side, values, low, high, title, words) for from_side in (build, other)]
 
 
 def part_coloured(part: Part, faces: IntArray, rgb: FloatArray) -> Solid:
