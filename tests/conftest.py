@@ -1,11 +1,16 @@
-"""Run the command line inside a test: arguments in; exit code, stdout and stderr out."""
+"""Give every worker a screen of its own, and run the command line inside a test."""
 
+import os
 import signal
 from collections.abc import Callable, Iterator
 
 import pytest
 
 Run = Callable[..., tuple[int, str, str]]
+
+if os.environ.get("TEST_SCREENS") and os.environ.get("PYTEST_XDIST_WORKER"):
+    screens = os.environ["TEST_SCREENS"].split()
+    os.environ["DISPLAY"] = screens[int(os.environ["PYTEST_XDIST_WORKER"].removeprefix("gw")) % len(screens)]
 
 
 @pytest.fixture

@@ -14,6 +14,9 @@ sys.path.insert(0, str(ROOT / "tests"))
 
 from system_libraries import missing_packages, provide  # noqa: E402
 
+WORKERS = 2
+"""Test files run side by side; each worker has a screen of its own, or windows would take the keyboard from each other."""
+
 
 def own_screen() -> tuple[subprocess.Popen[bytes], str]:
     """Start Xvfb on a free display of its own choosing; returns the process and the display's name."""
@@ -40,7 +43,7 @@ def main(arguments: list[str]) -> int:
     """Returns 0 when every check and test passed, 2 when system libraries are missing."""
     words = [word for word in arguments if word != "--slow"]
     left_out = "not card" if "--slow" in arguments else "not slow and not card"
-    words = ["-m", left_out, *words]
+    words = ["-m", left_out, "-n", str(WORKERS), "--dist", "loadfile", *words]
     settings = dict(os.environ)
     if not sys.platform.startswith("linux"):
         return run(settings, words)
@@ -49,16 +52,19 @@ def main(arguments: list[str]) -> int:
     if refusal is not None:
         print(refusal, file=sys.stderr)
         return 2
-    server, display = own_screen()
-    settings |= {"DISPLAY": display, "QT_QPA_PLATFORM": "xcb", "LIBGL_ALWAYS_SOFTWARE": "1"}
+    screens = [own_screen() for _ in range(WORKERS)]
+    names = [name for _, name in screens]
+    settings |= {"DISPLAY": names[0], "TEST_SCREENS": " ".join(names)}
+    settings |= {"QT_QPA_PLATFORM": "xcb", "LIBGL_ALWAYS_SOFTWARE": "1"}
     settings.pop("WAYLAND_DISPLAY", None)
     with tempfile.TemporaryDirectory() as runtime_folder:
         settings.setdefault("XDG_RUNTIME_DIR", runtime_folder)
         try:
             return run(settings, words)
         finally:
-            server.terminate()
-            server.wait()
+            for server, _ in screens:
+                server.terminate()
+                server.wait()
 
 
 if __name__ == "__main__":
