@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from core.checks.sink_cost import sink_cost
+from core.compiled import threads as at_hand
 from core.compiled import use_threads
 from core.export.result import JobResult
 from core.export.result_json import ESTIMATE_WORDS, number
@@ -69,11 +70,14 @@ class Case:
 
 def run_case(case: Case, threads: int = 1) -> CaseValues:
     """Build, check and estimate one case; a case that can't be built says why instead. threads: for inner loops."""
+    before = at_hand()
     use_threads(threads)
     try:
         return case.plain | _run(case)
     except Refusal as reason:
         return case.plain | {"refused": str(reason)}
+    finally:
+        use_threads(before)
 
 
 def job_of(case: Case) -> Job:
