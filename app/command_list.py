@@ -14,7 +14,10 @@ from app.go_commands import GO_COMMANDS, go_commands
 from app.heat_commands import heat_commands
 from app.language_commands import LANGUAGE_COMMANDS, language_commands
 from app.main_window import log_folder
+from app.orient_link import ORIENT_COMMANDS, orient_commands, orient_link
 from app.panels.start_page import SAMPLE_FOLDER
+from app.parts_link import parts_commands
+from app.propose_link import ProposeLink
 from app.view_tools_commands import FIT_COMMANDS, TOOL_COMMANDS, view_tool_commands
 from app.zone_link import ZoneLink, zone_commands
 from core.version import PROGRAM, VERSION
@@ -27,19 +30,22 @@ def make_commands(bench: "Workbench") -> Commands:
     """All actions, menus and the tool bar of a workbench."""
     made = Commands(bench.window)
     colours_and_heat = (*view_tool_commands(bench), *colour_commands(bench), *heat_commands(bench))
-    places = (*go_commands(bench), *language_commands(bench), *zone_commands(bench))
+    parts = parts_commands(bench)
+    places = (*parts, *go_commands(bench), *language_commands(bench), *zone_commands(bench), *orient_commands(bench))
     for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made), *colours_and_heat, *places):
         made.add(command)
     # Escape belongs to the view and the tree, which handle the key themselves; here it only stands in the menu.
     made["clear_picks"].setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
     made["orthographic"].setChecked(bench.view.moves.parallel)
     ZoneLink(bench)
+    orient_link(bench).follow(made)
+    ProposeLink(bench, made)
     for name in ("show_plate", "show_sinks", "show_zones", "show_angles", "show_part"):
         made[name].setChecked(True)
     made["build_at_once"].setChecked(bench.session.builder.at_once)
     made["smooth_edges"].setChecked(bench.settings.smooth_edges())
-    for name, dock in (("limits", "limits"), ("shortcuts", "keys"), ("trials", "trials"), ("after", "after")):
-        bench.docks[dock].visibilityChanged.connect(made[name].setChecked)
+    for name in ("limits", "shortcuts", "parts", "trials", "after"):
+        bench.docks["keys" if name == "shortcuts" else name].visibilityChanged.connect(made[name].setChecked)
     bench.keys.fill(made.shortcut_list())
     bench.tree.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
     bench.tree.addActions([made[name] for name in ("copy_settings", "paste_settings", "pick_rule", "copy_patches")])
@@ -47,24 +53,15 @@ def make_commands(bench: "Workbench") -> Commands:
     made.fill_menus(
         {
             tr("&File"): (
-                *("open", "recent", "-", "save", "save_as", "-"),
+                *("open", "add_part", "recent", "-", "save", "save_as", "-"),
                 *("export", "export_heat", "save_picture", "-", "quit"),
             ),
             tr("&Edit"): (
                 *("undo", "redo", "-", "pick_all", "pick_rule", "clear_picks", "-"),
-                *("copy_settings", "paste_settings", "give_to_all", "-", "copy_patches", "-", "find"),
+                *("copy_settings", "paste_settings", "give_to_all", "-", "copy_patches", "-", *ORIENT_COMMANDS, "-", "find"),
             ),
             tr("&View"): (
-                "fit",
-                "below",
-                "above",
-                "front",
-                "back",
-                "left",
-                "right",
-                "top",
-                "bottom",
-                "iso",
+                *("fit", "below", "above", "front", "back", "left", "right", "top", "bottom", "iso"),
                 *FIT_COMMANDS,
                 "-",
                 *TOOL_COMMANDS,
@@ -83,10 +80,11 @@ def make_commands(bench: "Workbench") -> Commands:
                 "look_dark",
                 "smooth_edges",
                 *LANGUAGE_COMMANDS,
+                "parts",
                 "reset_layout",
             ),
             tr("&Go to"): GO_COMMANDS,
-            tr("&Sinks"): ("build", "build_at_once", "follow_build", "trials", "after", "-", "stop"),
+            tr("&Sinks"): ("propose", "build", "build_at_once", "follow_build", "trials", "after", "-", "stop"),
             tr("&Help"): ("limits", "shortcuts", "sample_parts", "log_folder", "about"),
         }
     )

@@ -9,6 +9,7 @@ from app.panels.estimate_table import EstimateTable
 from app.panels.fields import ChoiceBox, Form, NumberField, Section, plain_text, take
 from app.panels.gap_window_bar import GapWindowBar
 from app.panels.gap_words import UNITS, gap_factor, gap_words
+from app.panels.proposal_panel import ProposalPanel
 from app.panels.sink_form import SinkForm
 from app.session import Session
 from core.gap.gap_choice import GapChoice
@@ -35,6 +36,8 @@ class SinkPanel(QWidget):
         column.addWidget(self._estimate_section())
         self.sink = SinkForm(self._state, self._settings, self)
         column.addWidget(self.sink)
+        self.proposal = ProposalPanel(session, self)
+        column.addWidget(self.proposal)
         column.addStretch(1)
         self.unit.setCurrentText(gap_unit)
         self._use_unit()
@@ -54,6 +57,10 @@ class SinkPanel(QWidget):
         self.hint = plain_text(
             self.tr("Click a coloured face in the view, or a patch in the list, to give it a sink."), self
         )
+        self.propose_sinks = QPushButton(self.tr("Propose sinks"), self)
+        self.propose_sinks.setToolTip(
+            self.tr("Choose patches, kinds of sink, gaps and zones for the whole part, and say why")
+        )
         self.which = ChoiceBox(self.tr("Sink"), self)
         self.which.activated.connect(self._settings.look_at)
         self.own = QCheckBox(self.tr("Settings of its own"), self)
@@ -72,7 +79,7 @@ class SinkPanel(QWidget):
         row = QHBoxLayout()
         for button in (self.copy_button, self.paste_button, self.for_all):
             row.addWidget(button, 1)
-        for widget in (self.hint, self.which, self.own):
+        for widget in (self.hint, self.propose_sinks, self.which, self.own):
             column.addWidget(widget)
         column.addLayout(row)
         return box
@@ -131,6 +138,7 @@ class SinkPanel(QWidget):
         self._set_slider_range()
         picked = self._session.picked
         self.hint.setVisible(not picked)
+        self.propose_sinks.setVisible(not picked)
         self.estimate.setVisible(bool(picked))
         own = any(pick.has_own for pick in self._state.job.picks)
         for widget in (self.which, self.own, self.copy_button, self.paste_button):
