@@ -57,7 +57,8 @@ def make_images_panel(bench: "Workbench") -> ImagesPanel:
     panel.results.height_chosen.connect(link.mark_height)
 
     def export() -> None:
-        folder = messages.ask_export_folder(bench.window, bench.settings.last_folder())
+        title = bench.tr("Export what the layer images showed to a folder")
+        folder = messages.ask_export_folder(bench.window, bench.settings.last_folder(), title)
         if folder is not None:
             bench.settings.set_last_folder(str(folder))
             follower.export(folder)

@@ -116,6 +116,13 @@ def ask_part_file(parent: QWidget, folder: str) -> Path | None:
     return Path(name) if name else None
 
 
+def ask_more_parts(parent: QWidget, folder: str) -> list[Path]:
+    """Ask for parts to put beside those of the job; empty when none is wanted."""
+    kinds = f"{_tr('Parts')} ({PART_FILES})"
+    names, _ = QFileDialog.getOpenFileNames(parent, _tr("Add parts to the plate"), folder, kinds)
+    return [Path(name) for name in names]
+
+
 def ask_job_file(parent: QWidget, proposed: str) -> Path | None:
     """Ask where to save the job."""
     name, _ = QFileDialog.getSaveFileName(parent, _tr("Save the job"), proposed, f"{_tr('Underfin jobs')} (*.underfin)")
@@ -124,9 +131,10 @@ def ask_job_file(parent: QWidget, proposed: str) -> Path | None:
     return Path(name) if name.endswith(".underfin") else Path(name + ".underfin")
 
 
-def ask_export_folder(parent: QWidget, folder: str) -> Path | None:
-    """Ask for the folder to export to."""
-    name = QFileDialog.getExistingDirectory(parent, _tr("Export sinks, 3MF and report to a folder"), folder)
+def ask_export_folder(parent: QWidget, folder: str, title: str = "") -> Path | None:
+    """Ask for the folder to export to. title: of the dialog, where it isn't the sinks that are exported."""
+    title = title or _tr("Export sinks, 3MF and report to a folder")
+    name = QFileDialog.getExistingDirectory(parent, title, folder)
     return Path(name) if name else None
 
 

@@ -37,7 +37,8 @@ def make_scan_panel(bench: "Workbench") -> ScanPanel:
         bench.view.fly_to((float(middle[0]), float(middle[1]), float(middle[2])))
 
     def export() -> None:
-        folder = messages.ask_export_folder(bench.window, bench.settings.last_folder())
+        title = bench.tr("Export what the scan showed to a folder")
+        folder = messages.ask_export_folder(bench.window, bench.settings.last_folder(), title)
         if folder is not None:
             bench.settings.set_last_folder(str(folder))
             follower.export(folder)
