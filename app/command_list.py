@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, qVersion
 
+from app.after_build_report import after_build_commands
 from app.appearance import use_look
 from app.colour_commands import COLOUR_COMMANDS, colour_commands
 from app.command_palette import CommandPalette
@@ -30,7 +31,7 @@ def make_commands(bench: "Workbench") -> Commands:
     """All actions, menus and the tool bar of a workbench."""
     made = Commands(bench.window)
     colours_and_heat = (*view_tool_commands(bench), *colour_commands(bench), *heat_commands(bench))
-    parts = parts_commands(bench)
+    parts = (*parts_commands(bench), *after_build_commands(bench))
     places = (*parts, *go_commands(bench), *language_commands(bench), *zone_commands(bench), *orient_commands(bench))
     for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made), *colours_and_heat, *places):
         made.add(command)
@@ -58,7 +59,8 @@ def make_commands(bench: "Workbench") -> Commands:
             ),
             tr("&Edit"): (
                 *("undo", "redo", "-", "pick_all", "pick_rule", "clear_picks", "-"),
-                *("copy_settings", "paste_settings", "give_to_all", "-", "copy_patches", "-", *ORIENT_COMMANDS, "-", "find"),
+                *("copy_settings", "paste_settings", "give_to_all", "-", "copy_patches", "-"),
+                *(*ORIENT_COMMANDS, "-", "find"),
             ),
             tr("&View"): (
                 *("fit", "below", "above", "front", "back", "left", "right", "top", "bottom", "iso"),
@@ -84,7 +86,9 @@ def make_commands(bench: "Workbench") -> Commands:
                 "reset_layout",
             ),
             tr("&Go to"): GO_COMMANDS,
-            tr("&Sinks"): ("propose", "build", "build_at_once", "follow_build", "trials", "after", "-", "stop"),
+            tr("&Sinks"): (
+                *("propose", "build", "build_at_once", "follow_build", "trials", "after", "report_after", "-", "stop"),
+            ),
             tr("&Help"): ("limits", "shortcuts", "sample_parts", "log_folder", "about"),
         }
     )
