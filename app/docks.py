@@ -5,12 +5,11 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QDockWidget, QMainWindow, QScrollArea, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
-from app.images_link import make_images_panel
+from app.after_build_link import make_after_panels
 from app.panels.coupon_panel import CouponPanel
 from app.panels.keys_panel import KeysPanel
 from app.panels.limits_panel import LimitsPanel
 from app.panels.trial_panel import TrialPanel
-from app.scan_link import make_scan_panel
 
 if TYPE_CHECKING:
     from app.workbench import Workbench
@@ -81,7 +80,7 @@ def _after(bench: "Workbench") -> QScrollArea:
     """What was measured of the built part, compared with the job."""
     page = QWidget()
     column = QVBoxLayout(page)
-    for panel in (make_images_panel(bench), make_scan_panel(bench)):
+    for panel in make_after_panels(bench):
         panel.said.connect(lambda *words: bench.message_bar.say(*words))
         column.addWidget(panel)
     column.addStretch(1)
