@@ -112,6 +112,8 @@ def gap_for(patch: Patch, job: Job, library: Path | None = None) -> tuple[GapCho
     fuse_mm, heat_mm = window.estimate.fuse_limit_mm.nominal, window.estimate.heat_limit_mm.nominal
     least_mm = max(fuse_mm, 2 * job.laser.layer_mm)
     wanted_mm = window.proposed_gap_mm
+    if window.kept is None:
+        wanted_mm = max(wanted_mm, _up(JAM_GRAINS * job.powder.d90_um * 1e-3))  # so that powder leaves the gap
     if least_mm <= heat_mm < wanted_mm:
         gap_mm = max(math.floor(heat_mm * 100.0 + 1e-9) / 100.0, _up(least_mm))
         why = f"just below the heat limit of {heat_mm:.2f} mm"
