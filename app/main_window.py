@@ -65,13 +65,22 @@ class MainWindow(QMainWindow):
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         paths = [url.toLocalFile() for url in event.mimeData().urls()]
-        if len(paths) == 1 and paths[0].lower().endswith(ENDINGS):
+        if paths and all(path.lower().endswith(ENDINGS) for path in paths):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
+        """A file is opened; with Shift or Ctrl held it is put beside the parts of the job."""
         event.acceptProposedAction()
-        path = Path(event.mimeData().urls()[0].toLocalFile())
-        QTimer.singleShot(0, self, lambda: self.open_file(path))
+        paths = [Path(url.toLocalFile()) for url in event.mimeData().urls()]
+        held = Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.ControlModifier
+        add = bool(event.modifiers() & held)
+        QTimer.singleShot(0, self, lambda: self.take_dropped(paths, add=add))
+
+    def take_dropped(self, paths: list[Path], *, add: bool) -> None:
+        """Open or add what was dropped."""
+        from app.parts_link import take_dropped  # comes with the workbench
+
+        take_dropped(self.fill(), paths, add=add)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.workbench is not None:

@@ -1,14 +1,17 @@
-"""A part in build position with its downskin, as the window keeps it, and how it comes from a file."""
+"""The parts in build position with their downskin, as the window keeps them, and how they come from files."""
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 
 from core.job import Job
 from core.job_file import file_sha256, new_job, open_job
+from core.job_parts import placed_together, read_more
 from core.part.downskin import downskin_angles_deg, find_patches
 from core.part.load_part import load_part
+from core.part.more_parts import MorePart
 from core.part.part import Part
 from core.part.patch import Patch
 from core.part.place_on_plate import place_on_plate
@@ -16,6 +19,17 @@ from core.progress import GoesOn, report
 from core.units import FloatArray, IntArray
 
 JOB_ENDING = ".underfin"
+KEPT_PARTS = 16
+
+
+@lru_cache(maxsize=KEPT_PARTS)
+def _kept(part_file: str, units: str | None, sha256: str) -> Part:
+    return read_more(MorePart(part_file=part_file, units=units, part_sha256=sha256))
+
+
+def raw_more(more: MorePart) -> Part:
+    """A part beside the first as its file had it when it was read first; moving and turning don't read it again."""
+    return _kept(more.part_file, more.units, more.part_sha256)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -31,18 +45,22 @@ class PlacedPart:
 
     @property
     def pose_key(self) -> tuple[object, ...]:
-        """Equal for the same part in the same pose, whatever the limit and the layer."""
-        return self.key[:3]
+        """Equal for the same parts in the same poses, whatever the limit and the layer."""
+        return self.key[:4]
+
+    def looks_alike(self, other: "PlacedPart | None") -> bool:
+        """True when the other differs at most in where the parts beside the first stand; the view needn't move."""
+        return other is not None and self.key[:3] == other.key[:3] and len(self.part.bodies) == len(other.part.bodies)
 
 
 def placed_key(job: Job) -> tuple[object, ...]:
     """The values of a job that a PlacedPart depends on."""
-    return job.part_file, job.units, job.pose, job.max_angle_deg, job.laser.layer_mm
+    return job.part_file, job.units, job.pose, job.more_parts, job.max_angle_deg, job.laser.layer_mm
 
 
 def place(raw: Part, job: Job) -> PlacedPart:
-    """Turn and set down the part of a file, and find its patches; runs in the worker."""
-    part = place_on_plate(raw, job.pose)
+    """Turn and set down the part of a file and those beside it, and find all patches; runs in the worker."""
+    part = placed_together(place_on_plate(raw, job.pose), job, raw_more)
     patches = find_patches(part, job.max_angle_deg, job.laser.layer_mm)
     owner = np.zeros(part.n_faces, dtype=np.int32)
     for patch in patches:
@@ -90,7 +108,8 @@ def opened_from(path: Path, goes_on: GoesOn, *, bring_back: bool) -> Opened:
 
 def read_anew(job: Job, file: Path | None, goes_on: GoesOn) -> Opened:
     """The same job on the part's file as it is now; runs in the worker. Raises Refusal, Stopped."""
-    job = replace(job, part_sha256=file_sha256(Path(job.part_file)))
+    more = tuple(replace(one, part_sha256=file_sha256(Path(one.part_file))) for one in job.more_parts)
+    job = replace(job, part_sha256=file_sha256(Path(job.part_file)), more_parts=more)
     report(goes_on, 0.1)
     raw = _raw_with_picks(job)
     if job.picks:
@@ -100,13 +119,14 @@ def read_anew(job: Job, file: Path | None, goes_on: GoesOn) -> Opened:
 
 
 def _raw_with_picks(job: Job) -> Part:
-    """The part as its file has it. Raises Refusal when a pick names faces it doesn't have."""
+    """The first part as its file has it. Raises Refusal when a pick names faces the parts don't have."""
     raw = load_part(job.part_file, job.units)
     if job.picks:
         from core.run_job import picked_faces  # loads all that builds; a part without picks doesn't wait for it
 
+        whole = placed_together(raw, job, raw_more)
         for number in range(len(job.picks)):
-            picked_faces(job, number, raw)
+            picked_faces(job, number, whole)
     return raw
 
 

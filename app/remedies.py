@@ -28,6 +28,8 @@ class Remedies(QObject):
         key, value = change.values[0]
         if key == "plate.part_at_mm":
             return self.tr("Move the part on the plate")
+        if key.startswith("more_parts."):
+            return self.tr("Move it to a free place")
         if key == "sink.kind":
             what = self.tr("Choose a block")
         elif key == "gap.gap_mm":
@@ -63,6 +65,8 @@ class Remedies(QObject):
 
     def _changed(self, change: Change) -> Job:
         job = self._session.job
+        if change.values[0][0].startswith("more_parts."):
+            return _with_shifts(job, change)
         groups: dict[str, dict[str, Any]] = {}
         for key, value in change.values:
             group, _, name = key.partition(".")
@@ -82,3 +86,13 @@ class Remedies(QObject):
 
 def _set(job: Job, groups: dict[str, dict[str, Any]]) -> dict[str, Any]:
     return {group: replace(getattr(job, group), **values) for group, values in groups.items()}
+
+
+def _with_shifts(job: Job, change: Change) -> Job:
+    """Keys such as more_parts.0.shift_mm."""
+    more = list(job.more_parts)
+    for key, value in change.values:
+        _, number, name = key.split(".")
+        values: dict[str, Any] = {name: value}
+        more[int(number)] = replace(more[int(number)], **values)
+    return replace(job, more_parts=tuple(more))

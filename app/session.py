@@ -73,6 +73,11 @@ class Session(QObject):
         return self.placed.part if self.placed is not None else None
 
     @property
+    def raw(self) -> Part | None:
+        """The job's first part as its file has it."""
+        return self._raw
+
+    @property
     def patches(self) -> tuple[Patch, ...]:
         return self.placed.patches if self.placed is not None else ()
 
@@ -190,11 +195,12 @@ class Session(QObject):
         if placed.key != placed_key(self.job):
             return
         moved = self.placed is None or self.placed.pose_key != placed.pose_key
+        fit = not placed.looks_alike(self.placed)
         self.placed = placed
         self.builder.part = placed.part
         self._picks_for, self._previews = (), {}
         if moved:
-            self.part_changed.emit(True)
+            self.part_changed.emit(fit)
         self.patches_changed.emit()
         self._follow_picks()
         self.builder.follow()

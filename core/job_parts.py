@@ -19,7 +19,7 @@ from core.part.more_parts import (
     together,
 )
 from core.part.part import Part
-from core.part.place_on_plate import Plate, Pose, plate_low_corner_mm
+from core.part.place_on_plate import Plate, Pose, place_on_plate, plate_low_corner_mm
 from core.refusal import Refusal
 from core.units import IntArray
 
@@ -101,17 +101,21 @@ def with_part_freed(job: Job, part: Part, number: int) -> Job:
 
 
 def with_part_turned(job: Job, part: Part, number: int, raw: Part, pose: Pose) -> Job:
-    """The job with one part after the first turned about the middle of its box, x and y of which stay.
+    """The job with one part turned and set down otherwise. raw: that part as in its file.
 
-    Its picks are let go, as other faces look down then, except for a turn about Z alone. raw: as in its file.
+    On the plate it turns about the middle of its box, and nothing else moves. Its picks are let go, as other faces
+    look down then, except for a turn about Z alone.
     """
-    more = job.more_parts[number - 1]
-    was = single_parts(part)[number]
-    now = placed_more(raw, replace(more, pose=pose, shift_mm=(0.0, 0.0)))
-    x, y = ((was.low_mm + was.high_mm) - (now.low_mm + now.high_mm))[:2] / 2
-    turned = replace(more, pose=pose, shift_mm=(round(float(x), 6), round(float(y), 6)))
-    job = _with(job, number, turned)
-    return job if pose.rotate_deg[:2] == more.pose.rotate_deg[:2] else without_picks_of(job, part, number)
+    was_pose = job.more_parts[number - 1].pose if number else job.pose
+    was, now = place_on_plate(raw, was_pose), place_on_plate(raw, pose)
+    x, y = ((now.low_mm + now.high_mm) - (was.low_mm + was.high_mm))[:2] / 2
+    if pose.rotate_deg[:2] != was_pose.rotate_deg[:2]:
+        job = without_picks_of(job, part, number)
+    if number:
+        more = job.more_parts[number - 1]
+        return _with(job, number, replace(more, pose=pose, shift_mm=_sum(more.shift_mm, (-x, -y))))
+    others = tuple(replace(more, shift_mm=_sum(more.shift_mm, (x, y))) for more in job.more_parts)
+    return replace(job, pose=pose, more_parts=others)
 
 
 def without_picks_of(job: Job, part: Part, number: int) -> Job:
@@ -189,4 +193,4 @@ def _with(job: Job, number: int, more: MorePart) -> Job:
 
 
 def _sum(first: tuple[float, float], second: tuple[float, float]) -> tuple[float, float]:
-    return round(first[0] + second[0], 6), round(first[1] + second[1], 6)
+    return round(float(first[0] + second[0]), 6), round(float(first[1] + second[1]), 6)

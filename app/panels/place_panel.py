@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QToolButton, QVBoxLayout, 
 from app.panels.fields import ChoiceBox, FieldNote, Form, NumberField, Section, bind, bind_value, plain_text, take
 from app.session import Session
 from core.job import Job
+from core.job_parts import with_part_turned
 from core.part.part import Part
 from core.part.place_on_plate import Plate, Pose
 from core.units import MM_PER_UNIT
@@ -122,7 +123,7 @@ class PlacePanel(QWidget):
             ("border_mm", self.tr("Free border"), "mm", self.tr("Set plate border"),
              self.tr("Strip along the plate's edge that stays free.")),
             ("apart_mm", self.tr("Sinks apart"), "mm", self.tr("Set distance of sinks"),
-             self.tr("Sinks nearer to each other than this are named, as they may grow together.")),
+             self.tr("Parts and sinks nearer to each other than this are named, as they may grow together.")),
             ("blade_deg", self.tr("Recoater blade"), "°", self.tr("Set recoater blade"),
              self.tr("Direction of the blade from the X axis: 90° lies along Y and travels along X.")),
         ):  # fmt: skip
@@ -185,7 +186,10 @@ class PlacePanel(QWidget):
 
     def _set_pose(self, pose: Pose, step: str) -> None:
         """Another pose has other downskin, so picked faces are let go, except for a turn about Z alone."""
-        job = self._state.job
+        job, part, raw = self._state.job, self._session.part, self._session.raw
+        if job.more_parts and part is not None and raw is not None:
+            self._state.set(with_part_turned(job, part, 0, raw, pose), step, merge=True)
+            return
         same = pose.rotate_deg[:2] == job.pose.rotate_deg[:2]
         self._state.set(replace(job, pose=pose, picks=job.picks if same else ()), step, merge=True)
 

@@ -3,7 +3,7 @@
 import numpy as np
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
-from app.appearance import PART, PART_CUT, PICK, PLATE, SINK, SINK_CUT, TAKEN_OUT, WAY
+from app.appearance import LEVEL_COLOURS, PART, PART_CUT, PICK, PLATE, SINK, SINK_CUT, TAKEN_OUT, WAY
 from app.view.colour_scales import ValueScale, angle_table, value_table
 from app.view.cut_plane import Cut
 from app.view.meshes import coarse_mesh, line_mesh, points_of, sharp_edges, triangle_mesh
@@ -36,6 +36,8 @@ class Scene:
         """front: the renderer of the preview, which moves while all else stands still."""
         self._renderer = renderer
         self.part = Thing(renderer, PART)
+        self.too_near = Thing(renderer, LEVEL_COLOURS["stop"], towards_eye=0.5)
+        """Parts that touch or are too near to each other, over what they are drawn in."""
         self.low = Thing(renderer, PART)
         self.stand_in, self.low_stand_in = Thing(renderer, PART), Thing(renderer, PART)
         self.edges = Thing(renderer, "#4b4843", line_width=1.2, towards_eye=1.0, lit=False)
@@ -90,6 +92,7 @@ class Scene:
             self.preview,
             self.rough_preview,
             self.edges,
+            self.too_near,
         ):
             thing.clear()
         self.clear_painted()
@@ -171,6 +174,11 @@ class Scene:
         _, first, count = np.unique(key, return_index=True, return_counts=True)
         rim = ends[first[count == 1]]
         self.picked.show(line_mesh(part.vertices_mm[rim]))
+
+    def show_too_near(self, part: Part, faces: IntArray, level: str) -> None:
+        """Faces of the parts that touch ('stop') or are too near ('note') in the colour of that level."""
+        self.too_near.set_colour(LEVEL_COLOURS[level])
+        self.too_near.show(triangle_mesh(part.vertices_mm, part.triangles[faces]))
 
     def show_way(self, way_mm: FloatArray, most_mm: float) -> None:
         """The way by which a sink comes off, (k, 3); none when k < 2."""
@@ -263,6 +271,7 @@ class Scene:
             self.stand_in,
             self.low_stand_in,
             self.edges,
+            self.too_near,
             self.picked,
             self.painted,
             self.preview,
