@@ -6,16 +6,18 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QDockWidget, QMainWindow, QScrollArea, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
 from app.after_build_link import make_after_panels
+from app.orient_link import orient_link
 from app.panels.coupon_panel import CouponPanel
 from app.panels.keys_panel import KeysPanel
 from app.panels.limits_panel import LimitsPanel
 from app.panels.trial_panel import TrialPanel
+from app.parts_link import make_parts_panel
 
 if TYPE_CHECKING:
     from app.workbench import Workbench
 
 TREE_PX, INSPECTOR_PX = 310, 344
-HELP = ("limits", "keys", "trials", "after")
+HELP = ("limits", "keys", "parts", "trials", "after", "orient")
 """Docks that are closed at first and come with their own command."""
 
 
@@ -51,8 +53,10 @@ def make_docks(bench: "Workbench") -> dict[str, QDockWidget]:
         ("inspector", bench.tr("Inspector"), bench.pages),
         ("limits", bench.tr("About the limits"), bench.limits),
         ("keys", bench.tr("Keys and mouse"), bench.keys),
+        ("parts", bench.tr("Parts on the plate"), _scrolled(make_parts_panel(bench))),
         ("trials", bench.tr("Coupon and trials"), _trials(bench)),
         ("after", bench.tr("After the build"), _after(bench)),
+        ("orient", bench.tr("Orientation study"), _orient(bench)),
     ):
         dock = QDockWidget(title, bench.window)
         dock.setObjectName(f"dock_{name}")
@@ -83,6 +87,16 @@ def _after(bench: "Workbench") -> QScrollArea:
     for panel in make_after_panels(bench):
         panel.said.connect(lambda *words: bench.message_bar.say(*words))
         column.addWidget(panel)
+    column.addStretch(1)
+    return _scrolled(page)
+
+
+def _orient(bench: "Workbench") -> QScrollArea:
+    """How the part could stand."""
+    page, panel = QWidget(), orient_link(bench).panel
+    panel.said.connect(lambda *words: bench.message_bar.say(*words))
+    column = QVBoxLayout(page)
+    column.addWidget(panel)
     column.addStretch(1)
     return _scrolled(page)
 

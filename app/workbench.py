@@ -28,6 +28,7 @@ from app.panels.process_panel import ProcessPanel
 from app.panels.progress_line import ProgressLine
 from app.panels.sink_panel import SinkPanel
 from app.panels.start_page import StartPage, sample_part
+from app.parts_follower import PartsFollower
 from app.remedies import Remedies
 from app.scan_follower import ScanFollower
 from app.session import Session
@@ -47,6 +48,7 @@ class Workbench(QObject):
     limits: LimitsPanel
     keys: KeysPanel
     images: ImagesFollower
+    parts: PartsFollower
     scan: ScanFollower
 
     def __init__(self, window: QMainWindow) -> None:
@@ -215,7 +217,8 @@ class Workbench(QObject):
     def _part_changed(self, fit: bool) -> None:
         self.stack.setCurrentIndex(1)
         self.message_bar.hide()
-        self.view.setFocus()
+        if fit:
+            self.view.setFocus()
 
     def _prepare_later(self) -> None:
         QTimer.singleShot(50, self.view, self.view.prepare_picking)
