@@ -16,6 +16,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 import benchmark_beside  # noqa: E402
 import benchmark_heat  # noqa: E402
 import benchmark_heat_solvers  # noqa: E402
+import benchmark_orient  # noqa: E402
 import benchmark_own  # noqa: E402
 import benchmark_window  # noqa: E402
 
@@ -27,6 +28,7 @@ MEASURES = (
     benchmark_own.measure_slices,
     benchmark_own.measure_checks,
     benchmark_own.measure_job,
+    benchmark_orient.measure_orientations,
     benchmark_beside.measure_beside_minkowski,
     benchmark_beside.measure_beside_slicing,
     benchmark_beside.measure_beside_voxels,

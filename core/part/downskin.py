@@ -12,7 +12,15 @@ from core.part.patches import PLATE_MM, measure_patches
 from core.refusal import Refusal
 from core.units import BoolArray, FloatArray, IntArray
 
-__all__ = ["FaceNeighbours", "downskin_angles_deg", "face_neighbours", "find_patches", "grow_faces", "low_angle_faces"]
+__all__ = [
+    "FaceNeighbours",
+    "downskin_angles_deg",
+    "face_neighbours",
+    "find_patches",
+    "grow_faces",
+    "low_angle_faces",
+    "side_of_face",
+]
 
 ANGLE_TOLERANCE_DEG = 0.01
 """A face is low-angle when it is flatter than the limit by more than this, so 45° in float32 isn't below 45°."""
@@ -113,4 +121,14 @@ def grow_faces(part: Part, seed_face: int, max_angle_deg: float, grow_angle_deg:
         return np.flatnonzero(low & (part.brep_face == part.brep_face[seed_face])).astype(np.int32)
     least_cos = float(np.cos(np.radians(grow_angle_deg + 1e-6)))
     taken = _grow(face_neighbours(part).across, low, part.normals, seed_face, least_cos)
+    return np.flatnonzero(taken).astype(np.int32)
+
+
+def side_of_face(part: Part, seed_face: int, grow_angle_deg: float) -> IntArray:
+    """(n,) int32 ascending faces of the side a face lies on, whichever way they look: `grow_faces` without a limit."""
+    if part.brep_face is not None and part.brep_face[seed_face] >= 0:
+        return np.flatnonzero(part.brep_face == part.brep_face[seed_face]).astype(np.int32)
+    least_cos = float(np.cos(np.radians(grow_angle_deg + 1e-6)))
+    everywhere = np.ones(part.n_faces, dtype=bool)
+    taken = _grow(face_neighbours(part).across, everywhere, part.normals, seed_face, least_cos)
     return np.flatnonzero(taken).astype(np.int32)

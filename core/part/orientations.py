@@ -4,7 +4,7 @@ import numpy as np
 
 from core.part.part import Part
 from core.refusal import Refusal
-from core.units import FloatArray, IntArray
+from core.units import BoolArray, FloatArray, IntArray
 
 GOLDEN = (1.0 + np.sqrt(5.0)) / 2.0
 FLAT_SHARE = 0.005
@@ -100,7 +100,7 @@ def _circle(normal: FloatArray) -> FloatArray:
     return np.outer(np.cos(turn), across) + np.outer(np.sin(turn), along)
 
 
-def looks_down(directions: FloatArray, normals: FloatArray) -> FloatArray:
+def looks_down(directions: FloatArray, normals: FloatArray) -> BoolArray:
     """(n,) True where building along a direction (n, 3) turns any of the normals (m, 3) down."""
     if not len(normals):
         return np.zeros(len(directions), dtype=bool)

@@ -108,7 +108,7 @@ def test_low_angle_area_agrees_with_trimesh_in_random_directions() -> None:
 
 
 def test_columns_agree_with_rays_straight_down() -> None:
-    """From places spread over the low-angle faces of a mesh turned by trimesh; every triangle is tried, without cells."""
+    """From places spread over the low-angle faces of a mesh turned by trimesh; every triangle is tried, no cells."""
     part = lumpy()
     direction = np.array([0.36, 0.48, 0.8])
     scores = score_directions(part, direction[None], 45.0, 0.0, cells=400)
