@@ -3,25 +3,22 @@
 import dataclasses
 import hashlib
 import json
-import math
 import os
 import re
-import types
 from collections.abc import Callable
 from pathlib import Path, PurePosixPath, PureWindowsPath
-from typing import Any, Union, get_args, get_origin, get_type_hints
+from typing import Any
 
 from core.gap.gap_choice import GapChoice
 from core.heat.melt_zone import ZoneChoice
 from core.job import SCHEMA, Job, Pick
 from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
+from core.strict_json import parse_object, plain, printable, read_as, shown
 from core.version import VERSION
 from core.write_whole import write_whole
 
 MAX_BYTES = 64_000_000
-MAX_BRACKETS = 100_000
-MAX_ITEMS = 500_000
 ADDED = {
     "plate.blade_deg": 2,
     "sink.edge_width_mm": 2,
@@ -103,7 +100,7 @@ def open_job(path: Path | str) -> Job:
             data = file.read(MAX_BYTES + 1)
     except OSError as problem:
         raise Refusal(f"The job '{name}' can't be read: {problem.strerror or problem}.") from problem
-    values = _parse(data, name)
+    values = parse_object(data, name, "an Underfin job", MAX_BYTES)
     schema = values.get("schema")
     if not isinstance(schema, int) or isinstance(schema, bool) or schema < 1:
         raise Refusal(f"'{name}' is not an Underfin job: it has no schema number.")
@@ -113,9 +110,9 @@ def open_job(path: Path | str) -> Job:
     if not isinstance(made_by, str):
         raise Refusal(f"In the job '{name}', 'made_by' must be text.")
     try:
-        job: Job = _read(Job, _brought_up(values, schema), "")
+        job: Job = read_as(Job, _brought_up(values, schema), "", {Pick: _read_pick})
     except Refusal as problem:
-        raise Refusal(f"The job '{name}' can't be used: {_printable(str(problem))}") from None
+        raise Refusal(f"The job '{name}' can't be used: {printable(str(problem))}") from None
     sums = (job.part_sha256, *(one.part_sha256 for one in job.more_parts))
     if not all(re.fullmatch(r"([0-9a-f]{64})?", sha256) for sha256 in sums):
         raise Refusal(f"The job '{name}' can't be used: 'part_sha256' is not a SHA-256 in hex.")
@@ -153,95 +150,15 @@ def _absolute(part_file: str, folder: Path) -> str:
     return os.path.normpath(folder / part_file)
 
 
-def _parse(data: bytes, name: str) -> dict[str, Any]:
-    """JSON to one object; bounded before anything is built in memory."""
-    if len(data) > MAX_BYTES:
-        raise Refusal(f"'{name}' is larger than {MAX_BYTES // 1_000_000} MB, too large for an Underfin job.")
-    brackets = data.count(b"[") + data.count(b"{")
-    if not data.lstrip().startswith(b"{") or brackets > MAX_BRACKETS or data.count(b",") > MAX_ITEMS:
-        raise Refusal(f"'{name}' is not an Underfin job.")
-    try:
-        values = json.loads(data.decode("utf-8"), parse_constant=_no_constant, object_pairs_hook=_no_doubles)
-    except Refusal as problem:
-        raise Refusal(f"The job '{name}' can't be used: {problem}") from None
-    except UnicodeDecodeError:
-        raise Refusal(f"'{name}' is not an Underfin job: it is not UTF-8 text.") from None
-    except json.JSONDecodeError as problem:
-        raise Refusal(f"The job '{name}' is damaged at line {problem.lineno}: it is not whole JSON.") from None
-    except (RecursionError, ValueError):
-        raise Refusal(f"'{name}' is not an Underfin job.") from None
-    return dict(values)
-
-
-def _no_constant(text: str) -> float:
-    raise Refusal(f"it holds {text}, which is not a number.")
-
-
-def _no_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    values = dict(pairs)
-    if len(values) < len(pairs):
-        raise Refusal("it holds the same key twice.")
-    return values
-
-
 def _plain(value: Any) -> Any:
-    """A job as dicts, lists, numbers and text; the faces of a pick become the text "0-3 7"."""
-    if isinstance(value, Pick):
-        faces = " ".join(f"{a}-{b}" if b > a else str(a) for a, b in value.runs)
-        own = {name: _plain(choice) for name in OWN if (choice := getattr(value, name)) is not None}
-        return {"faces": faces, **own}
-    if dataclasses.is_dataclass(value):
-        return {f.name: _plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
-    if isinstance(value, tuple):
-        return [_plain(item) for item in value]
-    return value
+    """A job as dicts, lists, numbers and text."""
+    return plain(value, {Pick: _plain_pick})
 
 
-def _read(kind: Any, value: Any, where: str) -> Any:
-    """A value of the declared type from what JSON gave; `where` is the key path for the sentence."""
-    if kind is Pick:
-        return _read_pick(value, where)
-    if dataclasses.is_dataclass(kind):
-        return _read_record(kind, value, where)
-    if get_origin(kind) in (Union, types.UnionType):
-        if value is None and type(None) in get_args(kind):
-            return None
-        return _read(next(k for k in get_args(kind) if k is not type(None)), value, where)
-    if get_origin(kind) is tuple:
-        return _read_tuple(get_args(kind), value, where)
-    right = isinstance(value, kind) and isinstance(value, bool) == (kind is bool)
-    if kind is float and isinstance(value, int | float) and not isinstance(value, bool):
-        if abs(value) <= 1e300 and math.isfinite(value):
-            return float(value)
-        raise Refusal(f"'{where}' must be a finite number.")
-    if not right:
-        words = {float: "a number", int: "a whole number", bool: "true or false", str: "text"}
-        raise Refusal(f"'{where}' must be {words[kind]}.")
-    return value
-
-
-def _read_record(kind: Any, value: Any, where: str) -> Any:
-    if not isinstance(value, dict):
-        raise Refusal(f"'{where}' must be a group of settings.")
-    hints = get_type_hints(kind)
-    names = [f.name for f in dataclasses.fields(kind)]
-    for key in value:
-        if key not in names:
-            raise Refusal(f"it holds the unknown key '{where}{'.' if where else ''}{_shown(key)}'.")
-    for key in names:
-        if key not in value:
-            raise Refusal(f"the key '{where}{'.' if where else ''}{key}' is missing.")
-    return kind(**{key: _read(hints[key], value[key], f"{where}.{key}" if where else key) for key in names})
-
-
-def _read_tuple(kinds: tuple[Any, ...], value: Any, where: str) -> tuple[Any, ...]:
-    if not isinstance(value, list):
-        raise Refusal(f"'{where}' must be a list.")
-    if len(kinds) == 2 and kinds[1] is Ellipsis:
-        return tuple(_read(kinds[0], item, where) for item in value)
-    if len(value) != len(kinds):
-        raise Refusal(f"'{where}' must hold {len(kinds)} values.")
-    return tuple(_read(kind, item, where) for kind, item in zip(kinds, value, strict=True))
+def _plain_pick(pick: Pick) -> dict[str, Any]:
+    """Its faces become the text "0-3 7"."""
+    faces = " ".join(f"{a}-{b}" if b > a else str(a) for a, b in pick.runs)
+    return {"faces": faces} | {name: plain(own) for name in OWN if (own := getattr(pick, name)) is not None}
 
 
 def _read_pick(value: Any, where: str) -> Pick:
@@ -253,16 +170,7 @@ def _read_pick(value: Any, where: str) -> Pick:
     for word in value["faces"].split():
         match = RUN.fullmatch(word)
         if match is None:
-            raise Refusal(f"'{where}' holds '{_shown(word)}', which is not a run of faces.")
+            raise Refusal(f"'{where}' holds '{shown(word)}', which is not a run of faces.")
         runs.append((int(match[1]), int(match[2] or match[1])))
-    own = {name: _read(kind, value[name], f"{where}.{name}") for name, kind in OWN.items() if name in value}
+    own = {name: read_as(kind, value[name], f"{where}.{name}") for name, kind in OWN.items() if name in value}
     return Pick(runs=tuple(runs), **own)
-
-
-def _shown(text: str) -> str:
-    """A short, printable piece of what the file holds."""
-    return _printable(text[:40])
-
-
-def _printable(text: str) -> str:
-    return "".join(c if c.isprintable() else "?" for c in text)
