@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from core.part.mesh_health import MendedMesh, mend
+from core.part.mesh_health import MendedMesh, mend, show_place
 from core.part.part import MeshHealth, Part
 from core.part.raw_mesh import RawMesh
 from core.part.read_3mf import read_3mf
@@ -15,6 +15,7 @@ from core.part.read_ply import read_ply
 from core.part.read_stl import fits_binary_stl, looks_like_text_stl, read_stl
 from core.part.self_crossing import MOST_CHECKED, crossings_in_words, find_crossings
 from core.part.step_child import read_step_in_child
+from core.part.touching import first_touch
 from core.refusal import Refusal
 from core.units import MM_PER_UNIT, FloatArray
 
@@ -153,9 +154,21 @@ def _with_crossings(mesh: MendedMesh) -> tuple[MeshHealth, list[str]]:
     found = find_crossings(mesh.points, mesh.triangles)
     if found.count == 0:
         unseen = "So many triangles lie over each other that not all were checked for faces that cross each other."
-        return mesh.health, [] if found.complete else [unseen]
+        return mesh.health, [*_touching(mesh), *([] if found.complete else [unseen])]
     problem = crossings_in_words(found, mesh.points, mesh.triangles)
     return replace(mesh.health, self_crossings=found.count, problems=(*mesh.health.problems, problem)), []
+
+
+def _touching(mesh: MendedMesh) -> list[str]:
+    if mesh.health.problems or mesh.health.bodies < 2:
+        return []
+    at = first_touch(mesh.points, mesh.triangles)
+    if at is None:
+        return []
+    return [
+        f"Bodies touch near {show_place(at)} without sharing an edge; faces between them count as outer ones, downskin "
+        "too. Unite them in the CAD program."
+    ]
 
 
 def _unit_warnings(points: FloatArray, raw: RawMesh, given: str | None, taken: str) -> list[str]:

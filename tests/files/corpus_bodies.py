@@ -38,6 +38,9 @@ def _repaired() -> Iterator[Case]:
     both = stl((TWO[0], TWO[1][:, ::-1]))
     yield good("repaired", "two inside out", both, "faced inward", "separate", volume=2 * BOX_MM3, bodies=2)
     glued = stl(joined(box(), box((10, 0, 0))))
+    smaller = stl(joined(box(), box((10, 5, 8), 0.5)))
+    said = ("touch near", "separate")
+    yield good("touching", "a smaller box on a wall", smaller, *said, volume=BOX_MM3 * 9 / 8, bodies=2)
     yield good("touching", "boxes that share a wall", glued, "back to back", volume=2 * BOX_MM3)
 
 
