@@ -104,6 +104,8 @@ class ProposeLink(QObject):
         """The first reason under each patch's own tooltip in the job tree."""
         rows = self._bench.tree.patch_row
         for row in (rows.child(i) for i in range(rows.childCount())):
+            if row is None:
+                continue
             plain = row.data(0, PLAIN_TIP) or row.toolTip(0)
             row.setData(0, PLAIN_TIP, plain)
             reason = headlines.get(row.data(0, NUMBER), "")

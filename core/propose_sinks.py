@@ -5,8 +5,8 @@ from pathlib import Path
 
 import numpy as np
 
+from core.checks.all_checks import all_checks
 from core.checks.finding import Finding
-from core.checks.standing import check_envelope
 from core.export.result import JobResult
 from core.job import Job, pick_of
 from core.part.downskin import find_patches
@@ -132,7 +132,7 @@ def _built(
 
     After the last round what is still at fault keeps its finding, so that it is seen.
     """
-    own = {finding.check for finding in check_envelope(part, (), job.plate) if finding.level == "stop"}
+    own = {finding.check for finding in _without_sinks(job, part) if finding.level == "stop"}
     result: JobResult | None = None
     for number in range(MOST_ROUNDS):
         standing = [case for case in cases if case.stands]
@@ -164,11 +164,16 @@ def _run(job: Job, part: Part, cases: list[Case], goes_on: GoesOn, thorough: boo
     return run_job(replace(job, picks=tuple(case.pick for case in cases)), goes_on, part, thorough=thorough)
 
 
+def _without_sinks(job: Job, part: Part) -> tuple[Finding, ...]:
+    """What the checks say of the part alone; no sink is at fault for that."""
+    return all_checks(part, (), plate=job.plate, layer_mm=job.laser.layer_mm, patches=())
+
+
 def _nothing(job: Job, part: Part, patches: tuple[Patch, ...]) -> JobResult:
     """No patch gets a sink: there is nothing to export, and that is said."""
     text = "No patch gains enough from a sink, or none can be built there; the proposal says why for each."
     finding = Finding(check="proposal", level="stop", text=text, remedy="Pick faces by hand where you know better.")
-    findings = (finding, *check_envelope(part, (), job.plate))
+    findings = (finding, *_without_sinks(job, part))
     return JobResult(
         job=job, part=part, patches=patches, picked=(), sinks=(), estimates=(), findings=findings,
         warnings=part.warnings,

@@ -12,6 +12,10 @@
    <translation> Die unterste Schicht beginnt auf Pulver.</translation>
   </message>
   <message>
+   <source>&amp;Add a part…</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>&amp;Build sinks</source>
    <translation>&amp;Kühlkörper bauen</translation>
   </message>
@@ -46,6 +50,10 @@
   <message>
    <source>&amp;Open…</source>
    <translation>&amp;Öffnen…</translation>
+  </message>
+  <message>
+   <source>&amp;Propose sinks</source>
+   <translation>Kühlkörper &amp;vorschlagen</translation>
   </message>
   <message>
    <source>&amp;Quit</source>
@@ -88,6 +96,10 @@
    <translation type="unfinished" />
   </message>
   <message>
+   <source>(changed by hand since)</source>
+   <translation>(seither von Hand geändert)</translation>
+  </message>
+  <message>
    <source>* Built with other laser settings: {0}.</source>
    <translation>* Mit anderen Laserwerten gebaut: {0}.</translation>
   </message>
@@ -124,6 +136,10 @@
   <message>
    <source>1-D estimate</source>
    <translation>1-D-Schätzung</translation>
+  </message>
+  <message>
+   <source>1-D estimate of the worst patch with the job's sink</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>2 Sink</source>
@@ -226,7 +242,23 @@
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Add parts to the plate</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Add the faces seen in a loop, or take them out</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Add {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Adding {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Add…</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -346,8 +378,16 @@ mm²</translation>
    <translation>Nach jeder Änderung bauen</translation>
   </message>
   <message>
+   <source>Build directions spread over the sphere.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Build height</source>
    <translation>Bauhöhe</translation>
+  </message>
+  <message>
+   <source>Build height, mm</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Build plate</source>
@@ -360,6 +400,10 @@ mm²</translation>
   <message>
    <source>Build the exact sinks of the job</source>
    <translation>Die genauen Kühlkörper des Auftrags bauen</translation>
+  </message>
+  <message>
+   <source>Build the sinks of the job first (F5), as the report shows them.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Building the sinks</source>
@@ -390,6 +434,10 @@ mm²</translation>
    <translation>Zellen von {0} mm, zusammen {1}. Zugeführte und abgegebene Wärme stimmen auf {2} % überein. Bauzeit {3} h.</translation>
   </message>
   <message>
+   <source>Centre {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Changes can't be kept safe from a crash; save the job yourself now and then.</source>
    <translation type="unfinished" />
   </message>
@@ -402,12 +450,32 @@ mm²</translation>
    <translation>Einen Block wählen</translation>
   </message>
   <message>
+   <source>Choose patches, kinds of sink, gaps and zones for the whole part, and say why</source>
+   <translation>Flecken, Arten der Kühlkörper, Spalte und Zonen für das ganze Teil wählen, mit Begründung</translation>
+  </message>
+  <message>
+   <source>Clear</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Clear faces never downskin</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Clear picked faces</source>
    <translation>Auswahl aufheben</translation>
   </message>
   <message>
    <source>Click a coloured face in the view, or a patch in the list, to give it a sink.</source>
    <translation>Eine farbige Fläche in der Ansicht oder einen Fleck in der Liste anklicken, um ihm einen Kühlkörper zu geben.</translation>
+  </message>
+  <message>
+   <source>Click a side that must never be downskin; again to let it · right drag turns · Esc ends</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Click sides, such as sealing faces, that no orientation may turn down</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Click the first point on the part or a sink · right drag turns · Esc ends</source>
@@ -458,6 +526,10 @@ mm²</translation>
    <translation>Spalten der behaltenen Versuche</translation>
   </message>
   <message>
+   <source>Columns of the orientations</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Columns of the patches in the scan</source>
    <translation type="unfinished" />
   </message>
@@ -470,11 +542,27 @@ mm²</translation>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Compare layer images or a scan of this job first, or put kept trials in force.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Compare many orientations of the part</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Compare orientations</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Compare the scan</source>
    <translation type="unfinished" />
   </message>
   <message>
    <source>Comparing layer images</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Comparing orientations</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -570,6 +658,10 @@ mm²</translation>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Directions</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Discard changes</source>
    <translation>Änderungen verwerfen</translation>
   </message>
@@ -626,6 +718,14 @@ mm²</translation>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Duplicate</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Duplicate {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Each face by its mean deviation; the list in the view takes it back.</source>
    <translation type="unfinished" />
   </message>
@@ -666,6 +766,10 @@ mm²</translation>
    <translation>Schätzung, bis ein Coupon sie ersetzt</translation>
   </message>
   <message>
+   <source>Estimated metal of the sinks under it</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Estimates, to be calibrated with the coupon. 1-D and quick look are steady, as if layers at that height never ended, and end at the solidus; the full build follows every layer in time.</source>
    <translation>Schätzungen, mit dem Coupon zu kalibrieren. 1-D und Kurzblick sind stationär, als endeten die Schichten in dieser Höhe nie, und hören beim Solidus auf; der ganze Bau folgt jeder Schicht.</translation>
   </message>
@@ -702,6 +806,18 @@ mm²</translation>
    <translation>Kühlkörper, 3MF und Bericht in einen Ordner exportieren</translation>
   </message>
   <message>
+   <source>Export the orientations</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Export what the layer images showed to a folder</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Export what the scan showed to a folder</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Export…</source>
    <translation>Exportieren…</translation>
   </message>
@@ -711,6 +827,10 @@ mm²</translation>
   </message>
   <message>
    <source>File with all layer images</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Files dropped on the window with Shift or Ctrl held are added too.</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -740,6 +860,14 @@ mm²</translation>
   <message>
    <source>Find a command…</source>
    <translation>Befehl suchen…</translation>
+  </message>
+  <message>
+   <source>Find a free place</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Find a free place for {0}</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Finding the downskin</source>
@@ -832,6 +960,10 @@ mm²</translation>
   <message>
    <source>For {0}. In force: {1}.</source>
    <translation>Für {0}. Es gilt: {1}.</translation>
+  </message>
+  <message>
+   <source>Free</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Free border</source>
@@ -978,6 +1110,10 @@ mm²</translation>
    <translation>Weiter verfolgen</translation>
   </message>
   <message>
+   <source>Goes into it: {0}.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Ground</source>
    <translation type="unfinished" />
   </message>
@@ -1021,6 +1157,11 @@ mm</translation>
   </message>
   <message>
    <source>Height of the top of the first layer.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>High
+mm</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -1112,6 +1253,18 @@ mm</translation>
    <translation>In die Platte</translation>
   </message>
   <message>
+   <source>Invented build</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Invented build: nothing in it was measured on a machine.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Inventing a build</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Isometric</source>
    <translation>Isometrisch</translation>
   </message>
@@ -1184,6 +1337,10 @@ mm</translation>
    <translation>Sprache des Schreibtischs</translation>
   </message>
   <message>
+   <source>Large: none is better in everything. Small: all tried. Cross: as it stands now.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Laser settings of the downskin</source>
    <translation>Laserwerte des Downskins</translation>
   </message>
@@ -1228,12 +1385,20 @@ mm</translation>
    <translation>Geringste Dicke des geschlossenen Deckels.</translation>
   </message>
   <message>
+   <source>Leaves out orientations that stand on an edge or a point.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Left</source>
    <translation>Links</translation>
   </message>
   <message>
    <source>Length unit of the file</source>
    <translation>Längeneinheit der Datei</translation>
+  </message>
+  <message>
+   <source>Let a side be downskin</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Light colours</source>
@@ -1280,6 +1445,10 @@ mm</translation>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Low-angle area, mm²</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Low-angle limit</source>
    <translation>Flachheitsgrenze</translation>
   </message>
@@ -1316,7 +1485,19 @@ mm</translation>
    <translation>Überstand</translation>
   </message>
   <message>
+   <source>Mark by clicks</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Mark faces never downskin</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Marks at the left edge: layers with hot spots in the layer images.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Mass of the sinks, g</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -1360,6 +1541,10 @@ mm</translation>
    <translation>An den Kühlkörpern gemessen</translation>
   </message>
   <message>
+   <source>Measuring between the parts</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Measuring the gap at the point</source>
    <translation type="unfinished" />
   </message>
@@ -1380,16 +1565,40 @@ mm</translation>
    <translation>Meldung</translation>
   </message>
   <message>
+   <source>Metal at most</source>
+   <translation>Metall höchstens</translation>
+  </message>
+  <message>
+   <source>Metal of all sinks</source>
+   <translation>Metall aller Kühlkörper</translation>
+  </message>
+  <message>
    <source>Metal powder burns and its dust explodes, titanium, aluminium and magnesium above all. Nickel, cobalt and chromium harm the lungs and sensitise the skin.</source>
    <translation>Metallpulver brennt und sein Staub explodiert, vor allem Titan, Aluminium und Magnesium. Nickel, Kobalt und Chrom schaden der Lunge und sensibilisieren die Haut.</translation>
+  </message>
+  <message>
+   <source>Middle of the part's box, from the plate's origin.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Mouse in the view</source>
    <translation>Maus in der Ansicht</translation>
   </message>
   <message>
+   <source>Move it to a free place</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Move the part on the plate</source>
    <translation>Teil auf der Platte verschieben</translation>
+  </message>
+  <message>
+   <source>Move {0} on the plate</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Moves the part as little as it takes.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>NVIDIA card</source>
@@ -1404,11 +1613,39 @@ mm</translation>
    <translation>Halsdicke</translation>
   </message>
   <message>
+   <source>Never downskin</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Never downskin: clear</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Never downskin: mark by clicks</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Never downskin: picked faces</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>No face is marked as never downskin.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>No face of the part lies there · Esc ends</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>No hot spots: nowhere are enough pixels together above {0} σ.</source>
    <translation type="unfinished" />
   </message>
   <message>
    <source>No low-angle face lies under the brush or in the loop.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>No orientation may turn the picked faces down</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -1418,6 +1655,10 @@ mm</translation>
   <message>
    <source>No patch is that flat and that large.</source>
    <translation>Kein Fleck ist so flach und so groß.</translation>
+  </message>
+  <message>
+   <source>No sink is proposed; the Sink page says why.</source>
+   <translation>Kein Kühlkörper wird vorgeschlagen; die Seite Kühlen sagt, warum.</translation>
   </message>
   <message>
    <source>No sinks are built yet.</source>
@@ -1433,6 +1674,10 @@ mm</translation>
   </message>
   <message>
    <source>Nothing lies there; click a point on the part or a sink · Esc ends</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Number, the most even one first</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -1468,6 +1713,10 @@ mm</translation>
    <translation>Versuchsblatt öffnen…</translation>
   </message>
   <message>
+   <source>Open an invented build</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Open recent</source>
    <translation>Zuletzt geöffnet</translation>
   </message>
@@ -1488,6 +1737,26 @@ mm</translation>
    <translation>Oder ein Beispielteil der Werkstatt Nordhaven Tidal:</translation>
   </message>
   <message>
+   <source>Orientation of the part</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Orientation study</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Orientations over two values</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Orientations that none beats</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Orientations were not compared for the job as it is; compare them, then export.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Origin</source>
    <translation>Ursprung</translation>
   </message>
@@ -1502,6 +1771,14 @@ mm</translation>
   <message>
    <source>Other side</source>
    <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Out of date: settings, part or faces that must not look down are others now.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Out of date: the job changed since.</source>
+   <translation>Veraltet: der Auftrag hat sich seither geändert.</translation>
   </message>
   <message>
    <source>Out of date: the job or the settings above changed.</source>
@@ -1566,6 +1843,14 @@ mm</translation>
   <message>
    <source>Parts and jobs</source>
    <translation>Teile und Aufträge</translation>
+  </message>
+  <message>
+   <source>Parts and sinks nearer to each other than this are named, as they may grow together.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Parts on the plate</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Passes</source>
@@ -1652,7 +1937,7 @@ mm</translation>
    <translation type="unfinished" />
   </message>
   <message>
-   <source>Patches with a sink can't be compared with others: the scan shows only one of the two kinds.</source>
+   <source>Patches with a sink can't be compared with others: the scan has only one of the two kinds.</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -1704,6 +1989,10 @@ mm</translation>
    <translation>Diese Flecken wählen</translation>
   </message>
   <message>
+   <source>Picture of the chosen orientation</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Pictures</source>
    <translation>Bilder</translation>
   </message>
@@ -1713,6 +2002,10 @@ mm</translation>
   </message>
   <message>
    <source>Place of the section in the part's coordinates</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Place, turn, duplicate and remove parts; which are too near</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -1792,8 +2085,24 @@ mm</translation>
    <translation>Prozess: {0}, Schicht {1} mm</translation>
   </message>
   <message>
+   <source>Proposal</source>
+   <translation>Vorschlag</translation>
+  </message>
+  <message>
+   <source>Propose sinks</source>
+   <translation>Kühlkörper vorschlagen</translation>
+  </message>
+  <message>
+   <source>Proposing sinks</source>
+   <translation>Kühlkörper werden vorgeschlagen</translation>
+  </message>
+  <message>
    <source>Put back</source>
    <translation>Zurücklegen</translation>
+  </message>
+  <message>
+   <source>Put one more part on the plate</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Puts the trials that were removed last back into your library.</source>
@@ -1856,6 +2165,18 @@ mm</translation>
    <translation>Gewählte Fläche entfernen</translation>
   </message>
   <message>
+   <source>Remove {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Report after the build</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Report after the build…</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Reset the layout</source>
    <translation>Anordnung zurücksetzen</translation>
   </message>
@@ -1864,8 +2185,17 @@ mm</translation>
    <translation>Vorgabe wiederherstellen ({0})</translation>
   </message>
   <message>
+   <source>Rests on at least</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Right</source>
    <translation>Rechts</translation>
+  </message>
+  <message>
+   <source>Rise
+K</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Rise with sink</source>
@@ -1874,6 +2204,10 @@ mm</translation>
   <message>
    <source>Rise without</source>
    <translation>Anstieg ohne</translation>
+  </message>
+  <message>
+   <source>Rise, K</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Robust standard deviations above the median of the part's pixels in the same layer.</source>
@@ -2120,6 +2454,11 @@ mm</translation>
    <translation>Kühlkörper</translation>
   </message>
   <message>
+   <source>Sinks
+g</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Sinks apart</source>
    <translation>Abstand</translation>
   </message>
@@ -2128,12 +2467,16 @@ mm</translation>
    <translation type="unfinished" />
   </message>
   <message>
-   <source>Sinks nearer to each other than this are named, as they may grow together.</source>
-   <translation type="unfinished" />
-  </message>
-  <message>
    <source>Sinks out of date</source>
    <translation>Kühlkörper überholt</translation>
+  </message>
+  <message>
+   <source>Sinks proposed under {0} of {1} patches; the Sink page says why. Undo takes them back.</source>
+   <translation>Kühlkörper unter {0} von {1} Flecken vorgeschlagen; die Seite Kühlen sagt, warum. Rückgängig nimmt sie zurück.</translation>
+  </message>
+  <message>
+   <source>Sinks that would make it more than this are built lighter or left out.</source>
+   <translation>Kühlkörper, mit denen es mehr würde, werden leichter gebaut oder weggelassen.</translation>
   </message>
   <message>
    <source>Sinks: none yet</source>
@@ -2198,6 +2541,10 @@ mm</translation>
    <translation>Halt</translation>
   </message>
   <message>
+   <source>Stop comparing orientations</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Stop comparing the scan</source>
    <translation type="unfinished" />
   </message>
@@ -2242,8 +2589,20 @@ mm</translation>
    <translation>Flächen herausnehmen</translation>
   </message>
   <message>
+   <source>Take orientation</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Take this orientation</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Take {0}</source>
    <translation>{0} nehmen</translation>
+  </message>
+  <message>
+   <source>Takes the part and its picked faces out of the job.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Takes these trials out of your library; they can be put back.</source>
@@ -2256,6 +2615,10 @@ out of date</source>
   </message>
   <message>
    <source>That is too much to trust them.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The bracket as if it had been built: layer images and a scan to compare. Nothing was measured.</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -2337,6 +2700,10 @@ out of date</source>
   <message>
    <source>The quick look is under way…</source>
    <translation>Der Kurzblick läuft…</translation>
+  </message>
+  <message>
+   <source>The same part once more, with its picked faces.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>The same with powder all the way down to the plate.</source>
@@ -2439,8 +2806,16 @@ out of date</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Trials, layer images and scan with a verdict for every patch, as HTML and PDF</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Tried at {0}° (gap in {1}):</source>
    <translation>Versucht bei {0}° (Spalt in {1}):</translation>
+  </message>
+  <message>
+   <source>Tries the part in many orientations and shows those that none beats.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Turn about {0}</source>
@@ -2449,6 +2824,18 @@ out of date</source>
   <message>
    <source>Turn by {0}° about {1}</source>
    <translation>Um {0}° um {1} drehen</translation>
+  </message>
+  <message>
+   <source>Turn the part so and lower it onto the plate; one step to undo.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Turn {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Turned about X, Y, Z by {0}; {1}.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Type part of a command</source>
@@ -2515,6 +2902,14 @@ out of date</source>
    <translation>Gelten lassen</translation>
   </message>
   <message>
+   <source>Value across</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Value upward</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Valve body</source>
    <translation>Ventilkörper</translation>
   </message>
@@ -2563,6 +2958,18 @@ out of date</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Whether the sinks can be taken off, as a look down and to eight sides tells</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Why</source>
+   <translation>Warum</translation>
+  </message>
+  <message>
+   <source>Why a sink under patch {0}</source>
+   <translation>Warum ein Kühlkörper unter Fleck {0}</translation>
+  </message>
+  <message>
    <source>Width</source>
    <translation type="unfinished" />
   </message>
@@ -2603,12 +3010,20 @@ out of date</source>
    <translation>Kühlkörper, 3MF und Bericht in einen Ordner schreiben</translation>
   </message>
   <message>
+   <source>Write table, values and pictures to a folder</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Write temperatures as table, plots and values to a folder</source>
    <translation type="unfinished" />
   </message>
   <message>
    <source>Write the coupon…</source>
    <translation>Coupon schreiben…</translation>
+  </message>
+  <message>
+   <source>Write the report after the build to a folder</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Write values, tables and pictures of the worst layers to a folder</source>
@@ -2791,6 +3206,10 @@ without {2} °C</source>
    <translation>sein Band</translation>
   </message>
   <message>
+   <source>layer images</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>layer images {0} σ</source>
    <translation type="unfinished" />
   </message>
@@ -2927,6 +3346,14 @@ without {2} °C</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>rests on the plate by {0} mm²</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>scan</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>scan deviation {0} µm</source>
    <translation type="unfinished" />
   </message>
@@ -2945,6 +3372,10 @@ without {2} °C</source>
   <message>
    <source>solid block</source>
    <translation>voller Block</translation>
+  </message>
+  <message>
+   <source>stands on an edge or a point, so something else must hold it</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>stopping…</source>
@@ -2968,6 +3399,10 @@ without {2} °C</source>
   </message>
   <message>
    <source>transparent</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>trials of {0}</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -3023,8 +3458,16 @@ without {2} °C</source>
    <translation>{0} läuft, {1} wartet</translation>
   </message>
   <message>
+   <source>{0} at {1}, {2} mm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>{0} cells of {1}; of the job: layer {2} mm, {3} W, {4} mm/s, the plate and the kind of sink.</source>
    <translation>{0} Zellen aus {1}; vom Auftrag: Schicht {2} mm, {3} W, {4} mm/s, die Platte und die Art des Kühlkörpers.</translation>
+  </message>
+  <message>
+   <source>{0} faces are never downskin.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>{0} files are written to {1}.</source>
@@ -3047,12 +3490,28 @@ without {2} °C</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>{0} more are higher than the build volume.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>{0} more cautions</source>
    <translation>{0} weitere Hinweise</translation>
   </message>
   <message>
+   <source>{0} more would turn a marked face down.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>{0} of {1} orientations are beaten by none in area, sinks, height and rise together.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>{0} of {1} patches are picked.</source>
    <translation>{0} von {1} Flecken sind gewählt.</translation>
+  </message>
+  <message>
+   <source>{0} patches, {1} islands; highest sink {2} mm.</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>{0} stop, {1} note, {2} ok</source>
@@ -3115,8 +3574,16 @@ without {2} °C</source>
    <translation>°C</translation>
   </message>
   <message>
+   <source>× part</source>
+   <translation>× Teil</translation>
+  </message>
+  <message>
    <source>“Facing me” takes the direction of the view as it is now</source>
    <translation type="unfinished" />
+  </message>
+  <message>
+   <source>… and {0} more</source>
+   <translation>… und {0} weitere</translation>
   </message>
   <message>
    <source>… {0} smaller risks</source>

@@ -15,6 +15,7 @@ from core.heat.estimate import Band, Estimate
 from core.job import Job, with_alloy
 from core.job_file import new_job, open_job
 from core.part.part import Part
+from core.part.place_on_plate import Plate
 from core.propose_ledge import Ledge, fin_gain
 from core.propose_rules import ProposeLimits
 from core.propose_sinks import Proposal, propose_sinks
@@ -139,6 +140,12 @@ def test_trials_decide_the_gap_where_there_are_any(tmp_path: Path) -> None:
     found = propose_sinks(Job(), part=ledge_part(20.0), library=tmp_path / "library").patches[0]
     assert found.pick.gap.gap_mm > 0.33 and found.pick.gap.gap_mm == math.ceil(100 * found.fuse_limit_mm) / 100
     assert any("from trials of 2026-11-24" in text for text in found.reasons)
+
+
+def test_a_part_too_large_for_the_plate_is_not_held_against_its_sinks(tmp_path: Path) -> None:
+    found = propose_sinks(Job(plate=Plate(size_mm=(55.0, 55.0))), part=ledge_part(20.0), library=tmp_path)
+    assert [p.taken for p in found.patches] == [True]
+    assert {f.check for f in found.result.findings if f.level == "stop"} == {"envelope"}
 
 
 @pytest.mark.parametrize("name", ["valve-body.stl", "manifold-block.stl", "sensor-fairing.stl"])
