@@ -14,7 +14,7 @@ from tests.files.corpus_bodies import body_cases
 from tests.files.corpus_obj import obj_cases
 from tests.files.corpus_ply import ply_cases
 from tests.files.corpus_stl import stl_cases
-from tests.files.solids import BOX_MM3, box, package, stl
+from tests.files.solids import BOX_MM3, box, joined, package, stl
 
 OWN = [*stl_cases(), *body_cases(), *obj_cases(), *ply_cases(), *package_cases()]
 
@@ -22,7 +22,7 @@ OWN = [*stl_cases(), *body_cases(), *obj_cases(), *ply_cases(), *package_cases()
 @pytest.fixture(scope="module", autouse=True)
 def compiled(tmp_path_factory: pytest.TempPathFactory) -> None:
     """Compile first, so that the time of the first file is its own."""
-    outcome_of(stl(box()), "a.stl", tmp_path_factory.mktemp("first"))
+    outcome_of(stl(joined(box(), box((10, 5, 8), 0.5))), "a.stl", tmp_path_factory.mktemp("first"))
 
 
 def test_the_corpus_is_large_and_asks_for_both_answers() -> None:
