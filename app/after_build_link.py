@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QWidget
 
+from app.after_build_invented import InventedBuild
 from app.after_build_report import AfterBuildReport, ask_for_report
 from app.images_link import make_images_panel
 from app.panels.after_build_panel import AfterBuildPanel
@@ -22,4 +23,5 @@ def make_after_panels(bench: "Workbench") -> tuple[QWidget, ...]:
     panel.wanted.connect(lambda: ask_for_report(bench))
     report.exported.connect(lambda *words: bench.files.tell_exported(*words))
     report.failed.connect(bench.session.tell_failure)
+    InventedBuild(bench, images, scan, report)
     return panel, images, scan

@@ -9,6 +9,7 @@ from app.appearance import icon
 from app.panels.fields import plain_text
 
 SAMPLE_FOLDER = Path(__file__).resolve().parents[2] / "sample_parts"
+LINK = "text-align: left; color: palette(link); padding: 2px"
 
 
 def sample_parts() -> list[Path]:
@@ -22,12 +23,19 @@ def sample_part() -> Path | None:
     return next((path for path in samples if path.stem == "sensor-bracket"), samples[0] if samples else None)
 
 
+def inventing_script() -> Path | None:
+    """What invents a build of the sample part; it lies only beside a copy of the sources."""
+    path = SAMPLE_FOLDER / "make_demo_build.py"
+    return path if path.is_file() and sample_part() is not None else None
+
+
 class StartPage(QWidget):
     """Shown in place of the view while no part is open."""
 
     open_wanted = Signal()
     file_wanted = Signal(str)
     demo_wanted = Signal()
+    invented_wanted = Signal()
 
     def __init__(self, recent: list[str], parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -57,6 +65,16 @@ class StartPage(QWidget):
         self.demo_button.setVisible(sample_part() is not None)
         self.demo_button.clicked.connect(self.demo_wanted)
         row.addWidget(self.demo_button)
+        self.invented_button = QPushButton(self.tr("Open an invented build"), self)
+        self.invented_button.setFlat(True)
+        self.invented_button.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.invented_button.setStyleSheet(LINK)
+        self.invented_button.setToolTip(
+            self.tr("The bracket as if it had been built: layer images and a scan to compare. Nothing was measured.")
+        )
+        self.invented_button.setVisible(inventing_script() is not None)
+        self.invented_button.clicked.connect(self.invented_wanted)
+        row.addWidget(self.invented_button)
         row.addStretch(1)
         middle = QVBoxLayout()
         middle.setSpacing(14)
@@ -104,7 +122,7 @@ class StartPage(QWidget):
         link.setFlat(True)
         link.setToolTip(path)
         link.setCursor(Qt.CursorShape.PointingHandCursor)
-        link.setStyleSheet("text-align: left; color: palette(link); padding: 2px")
+        link.setStyleSheet(LINK)
         link.clicked.connect(lambda: self.file_wanted.emit(path))
         return link
 
