@@ -6,8 +6,10 @@ import numpy as np
 
 from core.gap.gap_choice import GapChoice, check_gap_against_layer
 from core.heat.laser_settings import LaserSettings
+from core.heat.machine_setting import MachineSetting
 from core.heat.materials import alloy
 from core.heat.melt_zone import ZoneChoice
+from core.heat.own_alloy import OwnAlloy
 from core.heat.powder_choice import PowderChoice
 from core.part.more_parts import MorePart
 from core.part.place_on_plate import Plate, Pose
@@ -15,7 +17,7 @@ from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
 from core.units import MM_PER_UNIT, IntArray
 
-SCHEMA = 6
+SCHEMA = 7
 HIGHEST_FACE = 2**31 - 1
 """Triangle numbers are kept as int32."""
 
@@ -97,6 +99,8 @@ class Job:
     gap: GapChoice = GapChoice()
     sink: SinkChoice = SinkChoice()
     alloy: str = "316L"
+    own_alloy: OwnAlloy | None = None
+    """The user's own alloy of that name with all its values, so that the job needs no library; None is built in."""
     laser: LaserSettings = LaserSettings()
     powder: PowderChoice = PowderChoice()
     zone: ZoneChoice = ZoneChoice()
@@ -105,10 +109,14 @@ class Job:
     """The heat limit is the gap at which the estimated rise reaches this."""
     more_parts: tuple[MorePart, ...] = ()
     """Parts beside the first; face numbers run on from one to the next, in order."""
+    machine: MachineSetting | None = None
+    """The setting of the library that was applied last, as it was then; what holds is in laser, plate and powder."""
     schema: int = field(default=SCHEMA)
 
     def __post_init__(self) -> None:
-        alloy(self.alloy)
+        chosen = alloy(self.metal)
+        if self.own_alloy is not None and chosen.name != self.alloy:
+            raise Refusal(f"The alloy is called '{self.alloy:.60}', but the values are those of '{chosen.name}'.")
         _check_runs(self.never_downskin, "those never to be downskin")
         for gap in (self.gap, *(pick.gap for pick in self.picks if pick.gap is not None)):
             check_gap_against_layer(gap.gap_mm, self.laser.layer_mm)
@@ -126,6 +134,11 @@ class Job:
         return replace(self, gap=pick.gap or self.gap, sink=pick.sink or self.sink, zone=pick.zone or self.zone)
 
     @property
+    def metal(self) -> str | OwnAlloy:
+        """What `alloy` is asked for: the name of a built-in one, or the values of one of the user's own."""
+        return self.alloy if self.own_alloy is None else self.own_alloy
+
+    @property
     def downskin_laser(self) -> LaserSettings:
         """What the first layers over the powder are exposed with: the zone's settings when there is a zone."""
         return self.zone.laser(self.laser) if self.zone.layers else self.laser
@@ -136,7 +149,20 @@ class Job:
         return any(self.for_pick(pick).zone.layers for pick in self.picks)
 
 
-def with_alloy(job: Job, name: str) -> Job:
+def with_alloy(job: Job, metal: str | OwnAlloy) -> Job:
     """The job in another alloy, with that alloy's default absorptivity. Raises Refusal for an unknown one."""
-    chosen = alloy(name)
-    return replace(job, alloy=chosen.name, laser=replace(job.laser, absorptivity=chosen.absorptivity.value))
+    chosen = alloy(metal)
+    own = metal if isinstance(metal, OwnAlloy) else None
+    laser = replace(job.laser, absorptivity=chosen.absorptivity.value)
+    return replace(job, alloy=chosen.name, own_alloy=own, laser=laser)
+
+
+def with_machine(job: Job, setting: MachineSetting) -> Job:
+    """The job with a machine setting's laser, plate and gas; it remembers the setting. Raises Refusal."""
+    return replace(
+        job,
+        laser=setting.on_laser(job.laser),
+        plate=setting.on_plate(job.plate),
+        powder=setting.on_powder(job.powder),
+        machine=setting,
+    )

@@ -31,6 +31,8 @@ ADDED = {
     "picks.zone": 5,
     "never_downskin": 6,
     "more_parts": 6,
+    "own_alloy": 7,
+    "machine": 7,
 }
 """Keys that files of a lower schema may lack; they then take their default. What a pick has of its own may always."""
 OWN = {"gap": GapChoice, "sink": SinkChoice, "zone": ZoneChoice}

@@ -110,5 +110,5 @@ class Case:
 
 def _rise_words(job: Job, rise_k: float) -> str:
     """A steady rise; beyond the solidus its size means nothing."""
-    highest_k = column_facts(job.alloy, job.laser, job.powder, job.rise_allowed_k).highest_rise_k
+    highest_k = column_facts(job.metal, job.laser, job.powder, job.rise_allowed_k).highest_rise_k
     return f"{rise_k:.0f} K" if rise_k < highest_k else f"more than {highest_k:.0f} K (the solidus)"

@@ -61,7 +61,7 @@ def fin_gain(ledge: Ledge, estimate: Estimate, job: Job) -> FinGain:
 
     theta = (q/h)(1 - 1/cosh(L/l)); Incropera 3.6. The estimate holds both conductances.
     """
-    facts = column_facts(job.alloy, job.laser, job.powder, job.rise_allowed_k)
+    facts = column_facts(job.metal, job.laser, job.powder, job.rise_allowed_k)
     h_with = estimate.conductance_w_m2k.nominal
     h_without = min(1.0 / estimate.resistance_without_m2k_w.nominal, h_with)
     with_m, without_m = (

@@ -136,7 +136,7 @@ def zone_for(patch: Patch, job: Job) -> tuple[ZoneChoice | None, str]:
         return None, ""
     laser = job.laser
     gap_mm = vertical_gap_mm(job.gap.gap_mm, min(patch.lowest_angle_deg, 80.0))
-    melt = melt_of(laser, job.alloy, job.powder.porosity)
+    melt = melt_of(laser, job.metal, job.powder.porosity)
     share = min(1.0, (gap_mm + laser.layer_mm) / (MELT_MORE * melt.powder_depth_m.nominal * 1e3))
     power_w = float(math.floor(share * laser.power_w))
     least_mm = SOLID_LAYERS * laser.layer_mm
@@ -216,7 +216,7 @@ def _window_words(window: GapWindow, least_mm: float) -> str:
 def _solid_mm(job: Job, power_w: float) -> float:
     """Melt depth on solid metal at another power."""
     laser = replace(job.laser, power_w=power_w)
-    return melt_of(laser, job.alloy, job.powder.porosity).solid_depth_m.nominal * 1e3
+    return melt_of(laser, job.metal, job.powder.porosity).solid_depth_m.nominal * 1e3
 
 
 def _up(length_mm: float) -> float:

@@ -20,7 +20,7 @@ from core.units import FloatArray
 
 def quick(job: Job, part: Part, sinks_mm: FloatArray, patches: tuple[Patch, ...]) -> tuple[QuickPatch, ...]:
     """Steady rises with these sinks (n, 3, 3) and without any."""
-    tables = heat_tables(alloy(job.alloy), job.powder)
+    tables = heat_tables(alloy(job.metal), job.powder)
     return quick_patches(part, sinks_mm, patches, tables, job.laser, HeatChoice())
 
 

@@ -60,7 +60,7 @@ def _followed(result: JobResult, choice: HeatChoice) -> Followed:
         part=result.part,
         sinks_mm=np.concatenate([sink.vertices_mm[sink.triangles] for sink in result.sinks]),
         patches=tuple(patch for patch in result.picked if patch.id in built),
-        alloy=alloy(result.job.alloy),
+        alloy=alloy(result.job.metal),
         laser=result.job.laser,
         powder=result.job.powder,
         choice=choice,

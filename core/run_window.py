@@ -81,7 +81,7 @@ def _window(job: Job, patch: Patch, kept: KeptTrial | None, problem: str) -> Gap
         patch,
         gap_mm=job.gap.gap_mm,
         sink=job.sink,
-        alloy=job.alloy,
+        alloy=job.metal,
         laser=job.laser,
         powder=job.powder,
         rise_allowed_k=job.rise_allowed_k,
@@ -92,7 +92,7 @@ def _window(job: Job, patch: Patch, kept: KeptTrial | None, problem: str) -> Gap
     measured = kept.limit_at(patch.lowest_angle_deg) if kept is not None else None
     if kept is not None and measured is not None and measured.gap_mm is not None:
         return _window_of_trials(job, patch, estimate, kept)
-    melt = powder_melt_depth_band_m(job.downskin_laser, alloy(job.alloy), job.powder.porosity)
+    melt = powder_melt_depth_band_m(job.downskin_laser, alloy(job.metal), job.powder.porosity)
     fuse, heat = _limit(estimate.fuse_limit_mm), _limit(estimate.heat_limit_mm)
     return GapWindow(
         patch=patch,

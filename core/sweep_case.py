@@ -103,7 +103,7 @@ def _run(case: Case) -> CaseValues:
     values: CaseValues = {"sinks": len(result.sinks), "stops": levels["stop"], "notes": levels["note"]}
     if not result.sinks:
         return values | {"refused": next((f.text for f in result.findings if f.level == "stop"), "No sink was built.")}
-    metal, laser = alloy(job.alloy), job.laser
+    metal, laser = alloy(job.metal), job.laser
     costs = [
         sink_cost(sink, density_kg_m3=metal.density_kg_m3(ROOM_K), speed_mm_s=laser.speed_mm_s, hatch_mm=laser.hatch_mm,
                   layer_mm=laser.layer_mm, passes=laser.passes)
@@ -126,7 +126,7 @@ def _patches(result: JobResult, case: Case) -> list[CaseValues]:
     sinks_mm = np.concatenate([sink.vertices_mm[sink.triangles] for sink in result.sinks])
     by_id = {estimate.patch: estimate for estimate in result.estimates}
     under = tuple(patch for patch in result.picked if patch.id in by_id)
-    tables = heat_tables(alloy(job.alloy), job.powder)
+    tables = heat_tables(alloy(job.metal), job.powder)
     looks = quick_patches(result.part, sinks_mm, under, tables, job.laser, HeatChoice(), QUICK_CELLS)
     rows = []
     for patch, look in zip(under, looks, strict=True):

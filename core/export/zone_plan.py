@@ -16,7 +16,7 @@ def figures_of(own: Job, patch: Patch) -> ZoneFigures:
     return zone_figures(
         own.zone,
         own.laser,
-        own.alloy,
+        own.metal,
         own.powder.porosity,
         patch=patch.id,
         angle_deg=patch.lowest_angle_deg,

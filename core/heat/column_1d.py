@@ -13,6 +13,7 @@ from core.heat.gap_conductance import gap_conductance_band, gap_resistance_m2k_w
 from core.heat.laser_settings import LaserSettings
 from core.heat.materials import alloy as alloy_named
 from core.heat.melt_depth import powder_melt_depth_band_m
+from core.heat.own_alloy import OwnAlloy
 from core.heat.powder_choice import PowderChoice
 from core.heat.powder_conductivity import powder_band
 from core.heat.sink_resistance import sink_resistance_m2k_w
@@ -69,7 +70,9 @@ class ColumnFacts:
 
 
 @lru_cache(maxsize=256)
-def column_facts(alloy: str, laser: LaserSettings, powder: PowderChoice, rise_allowed_k: float) -> ColumnFacts:
+def column_facts(
+    alloy: str | OwnAlloy, laser: LaserSettings, powder: PowderChoice, rise_allowed_k: float
+) -> ColumnFacts:
     """Properties at half the allowed rise over the preheat; refusals as in `alloy`."""
     metal = alloy_named(alloy)
     plate_k = kelvin_from_celsius(laser.preheat_c)
@@ -92,7 +95,7 @@ def estimate_patch(
     *,
     gap_mm: float,
     sink: SinkChoice,
-    alloy: str,
+    alloy: str | OwnAlloy,
     laser: LaserSettings,
     powder: PowderChoice,
     rise_allowed_k: float,

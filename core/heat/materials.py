@@ -1,4 +1,4 @@
-"""Alloy data: density, heat capacity, conductivity, melting range, each with its source."""
+"""Alloys, built in or the user's own: density, heat capacity, conductivity, melting range, each with its source."""
 
 import csv
 from dataclasses import dataclass
@@ -7,11 +7,13 @@ from pathlib import Path
 
 import numpy as np
 
-from core.heat.sourced import Sourced
+from core.heat.library_name import name_key
+from core.heat.own_alloy import OVER_TEMPERATURE, OwnAlloy
+from core.heat.sourced import Sourced, SourcedAt
 from core.refusal import Refusal
 from core.units import FloatArray
 
-PROPERTIES = ("density_kg_m3", "heat_capacity_j_kgk", "conductivity_w_mk")
+PROPERTIES = tuple(OVER_TEMPERATURE)
 PHASE_QUANTITIES = ("solidus_k", "liquidus_k", "latent_heat_j_kg", "absorptivity")
 _FOLDER = Path(__file__).parent
 
@@ -86,16 +88,70 @@ def alloy_names() -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=64)
-def alloy(name: str) -> Alloy:
-    """The alloy of that name; capitals, spaces, hyphens and underscores don't matter.
+def alloy(of: str | OwnAlloy) -> Alloy:
+    """The built-in alloy of that name, or one of the user's own from its values.
 
-    Raises Refusal with the known names when there is none.
+    Capitals, spaces, hyphens and underscores of a name don't matter. Raises Refusal with the known names when there
+    is none, and for an alloy of the user's own that is called like a built-in one.
     """
-    by_key = {_key(known): known for known in alloy_names()}
-    known = by_key.get(_key(name))
+    if isinstance(of, OwnAlloy):
+        return _made_of(of)
+    known = built_in(of)
     if known is None:
-        raise Refusal(f"There is no alloy '{name}'; choose one of {', '.join(alloy_names())}.")
+        raise Refusal(f"There is no alloy '{of}'; choose one of {', '.join(alloy_names())}.")
     return _read_alloy(known)
+
+
+def built_in(name: str) -> str | None:
+    """A built-in alloy's name as it is written, None when there is none of that name."""
+    return {name_key(known): known for known in alloy_names()}.get(name_key(name))
+
+
+def copy_of(of: Alloy, name: str) -> OwnAlloy:
+    """An alloy of the user's own that starts with another one's values, sources and flags."""
+    rows = {
+        key: tuple(
+            SourcedAt(temperature_k=float(t), value=row.value, source=row.source, flag=row.flag)
+            for t, row in zip(table.temperature_k, table.rows, strict=True)
+        )
+        for key, table in of.tables.items()
+    }
+    temperatures_k = [row.temperature_k for table in rows.values() for row in table]
+    return OwnAlloy(
+        name=name,
+        revision=1,
+        copied_from=of.name,
+        valid_from_k=min(temperatures_k),
+        valid_to_k=max(temperatures_k),
+        solidus_k=of.solidus,
+        liquidus_k=of.liquidus,
+        latent_heat_j_kg=of.latent_heat,
+        absorptivity=of.absorptivity,
+        density_kg_m3=rows["density_kg_m3"],
+        heat_capacity_j_kgk=rows["heat_capacity_j_kgk"],
+        conductivity_w_mk=rows["conductivity_w_mk"],
+    )
+
+
+def _made_of(own: OwnAlloy) -> Alloy:
+    if built_in(own.name) is not None:
+        raise Refusal(f"'name': {own.name} is built in; give an alloy of your own another name.")
+    return Alloy(
+        name=own.name,
+        tables={
+            key: Table(
+                temperature_k=np.array([row.temperature_k for row in rows]),
+                value=np.array([row.value for row in rows]),
+                rows=tuple(Sourced(value=row.value, source=row.source, flag=row.flag) for row in rows),
+            )
+            for key in PROPERTIES
+            if (rows := getattr(own, key))
+        },
+        solidus=own.solidus_k,
+        liquidus=own.liquidus_k,
+        latent_heat=own.latent_heat_j_kg,
+        absorptivity=own.absorptivity,
+    )
 
 
 @lru_cache(maxsize=64)
@@ -109,10 +165,6 @@ def _read_alloy(name: str) -> Alloy:
         latent_heat=phase["latent_heat_j_kg"],
         absorptivity=phase["absorptivity"],
     )
-
-
-def _key(name: str) -> str:
-    return "".join(letter for letter in name.lower() if letter not in " -_")
 
 
 def _table(name: str, quantity: str) -> Table:

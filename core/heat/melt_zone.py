@@ -12,6 +12,7 @@ from core.heat.materials import Alloy, alloy
 from core.heat.melt_depth import depth_band_m, powder_melt_depth_band_m, rosenthal_depth_m
 from core.heat.melt_pool import eagar_tsai_pool_m
 from core.heat.melt_scaling import KEYHOLE, NEAR_KEYHOLE, normalised_enthalpy, scaled_pool_m
+from core.heat.own_alloy import OwnAlloy
 from core.refusal import Refusal
 from core.units import kelvin_from_celsius, m_from_mm
 
@@ -74,11 +75,11 @@ class ZoneFigures:
 
 
 @lru_cache(maxsize=256)
-def melt_of(laser: LaserSettings, alloy_name: str, porosity: float) -> Melt:
+def melt_of(laser: LaserSettings, metal: str | OwnAlloy, porosity: float) -> Melt:
     """Melt depths of one pass on the preheated part and powder; properties half way from there to the solidus."""
-    metal = alloy(alloy_name)
+    dense = alloy(metal)
     start_k = kelvin_from_celsius(laser.preheat_c)
-    rise_k, conductivity, heat = _solid(metal, start_k)
+    rise_k, conductivity, heat = _solid(dense, start_k)
     absorbed_w = laser.absorptivity * laser.power_w
     speed_m_s, spot_m = m_from_mm(laser.speed_mm_s), m_from_mm(laser.spot_mm)
     width_m, depth_m = eagar_tsai_pool_m(
@@ -105,7 +106,7 @@ def melt_of(laser: LaserSettings, alloy_name: str, porosity: float) -> Melt:
         solid_depth_m=depth_band_m(depth_m),
         rosenthal_depth_m=rosenthal_depth_m(absorbed_w, speed_m_s, heat, rise_k),
         scaled_depth_m=None if scaled is None else scaled[1],
-        powder_depth_m=powder_melt_depth_band_m(laser, metal, porosity),
+        powder_depth_m=powder_melt_depth_band_m(laser, dense, porosity),
         enthalpy=enthalpy,
         mode=_mode(depth_m, enthalpy),
     )
@@ -127,12 +128,12 @@ def _mode(depth_m: float, enthalpy: float) -> MeltMode:
 
 
 def zone_figures(
-    choice: ZoneChoice, of_job: LaserSettings, alloy_name: str, porosity: float, *,
+    choice: ZoneChoice, of_job: LaserSettings, metal: str | OwnAlloy, porosity: float, *,
     patch: int, angle_deg: float, overhang_step_mm: float, gap_mm: float | None = None,
 ) -> ZoneFigures:  # fmt: skip
     """The zone of one patch. angle_deg: its flattest. gap_mm: of its sink, normal to the face; None without one."""
     laser = choice.laser(of_job)
-    melt = melt_of(laser, alloy_name, porosity)
+    melt = melt_of(laser, metal, porosity)
     areal = laser.areal_energy_j_mm2
     height_mm = choice.layers * laser.layer_mm
     notes = _mode_notes(melt)
@@ -142,7 +143,7 @@ def zone_figures(
             f"Each layer's step over powder is {step}, more than the zone's hatch of {laser.hatch_mm:g} mm: whole "
             "tracks are laid on powder, whatever the settings."
         )
-    above = melt_of(of_job, alloy_name, porosity).solid_depth_m.nominal * 1e3
+    above = melt_of(of_job, metal, porosity).solid_depth_m.nominal * 1e3
     if above > height_mm + laser.layer_mm:
         notes.append(
             f"The layers above the zone melt about {above:.2f} mm deep with the job's settings, through its "

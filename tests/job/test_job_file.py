@@ -184,7 +184,7 @@ WHOLE = json.loads(job_text(JOB, Path("/parts")))
 def may_stand(key: Any, was: Any, new: Any) -> bool:
     """True where the new value has a type the job's description allows there."""
     if new is None:
-        return key in ("units", "part_at_mm", "conductivity_w_mk", "direction_deg")
+        return key in ("units", "part_at_mm", "conductivity_w_mk", "direction_deg", "own_alloy", "machine")
     if isinstance(new, list | dict) or (isinstance(new, float) and not math.isfinite(new)):
         return False
     if isinstance(new, int | float) and not isinstance(new, bool) and key in ("conductivity_w_mk", "direction_deg"):
