@@ -83,6 +83,7 @@ class Scene:
         self.show_zones(())
         self.section_cut.clear()
         self._rough, self._waiting_mm = None, None
+        self._low_faces = np.zeros(0, dtype=np.int32)  # another part may have fewer faces
         for thing in (
             self.part,
             self.low,
