@@ -183,7 +183,7 @@ class _Mending:
         keep[keep] = _repeated(np.ascontiguousarray(triangles[keep])) == 0
         tried = np.ascontiguousarray(triangles[keep])
         mates = edge_mates(tried, len(self.points))
-        if mates[1] < n_open and mates[2] <= n_branching:
+        if len(tried) and mates[1] < n_open and mates[2] <= n_branching:
             self.n_flat += int((~keep).sum())
             self.triangles, self.kept, self._mates = tried, self.kept[keep], mates
             self.done.append(f"Hairline cracks along {_count(n_open - mates[1], 'open edge')} closed by welding.")

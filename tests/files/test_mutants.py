@@ -26,6 +26,11 @@ def test_500_mutants_give_a_part_or_a_sentence(tmp_path: Path) -> None:
     assert faults(range(500), tmp_path) == {}
 
 
+def test_a_mesh_of_cracks_alone_is_not_welded_away(tmp_path: Path) -> None:
+    """Seed 28008: pairs of triangles within a hair of each other, of which welding left none."""
+    assert faults(range(28008, 28009), tmp_path) == {}
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("thousand", range(1, 31))
 def test_30000_mutants_give_a_part_or_a_sentence(thousand: int, tmp_path: Path) -> None:
