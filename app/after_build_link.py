@@ -15,10 +15,9 @@ if TYPE_CHECKING:
 
 
 def make_after_panels(bench: "Workbench") -> tuple[QWidget, ...]:
-    """The report's panel first, as its button must be seen; the report becomes the workbench's."""
+    """The report's panel first, as its button must be seen; the report is a child of the workbench."""
     images, scan = make_images_panel(bench), make_scan_panel(bench)
     report = AfterBuildReport(bench.session, bench.background, bench.heat, bench.images, bench.scan, bench)
-    bench.after_report = report
     panel = AfterBuildPanel(report)
     panel.wanted.connect(lambda: ask_for_report(bench))
     report.exported.connect(lambda *words: bench.files.tell_exported(*words))

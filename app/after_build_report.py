@@ -99,7 +99,9 @@ class AfterBuildReport(FolderWriter):
 
 def ask_for_report(bench: "Workbench") -> None:
     """Ask for a folder and write the report into it; say why when there is nothing to write."""
-    report: AfterBuildReport = bench.after_report
+    report = bench.findChild(AfterBuildReport)
+    if not isinstance(report, AfterBuildReport):
+        return
     if refusal := report.refusal():
         bench.message_bar.say("note", refusal)
         return

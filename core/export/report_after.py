@@ -4,7 +4,7 @@ from core.export.after_build import AfterBuild
 from core.export.report_blocks import Block, Bullets, Heading, Table, Verdict, Words, cells
 from core.export.report_images import images_blocks, images_verdict
 from core.export.report_scan import scan_blocks, scan_verdict
-from core.export.report_tables import digits, machine_pairs
+from core.export.report_tables import digits
 from core.export.report_trials import trials_blocks, trials_verdict
 from core.export.report_views import Build
 from core.export.report_zones import zone_blocks
@@ -59,12 +59,12 @@ def _verdicts(result: JobResult, after: AfterBuild) -> list[Block]:
 def _zones_and_settings(result: JobResult) -> list[Block]:
     """What the laser was set to, above the patches and elsewhere."""
     zones = zone_blocks(result)
-    none = Words(text="No patch has a downskin zone with settings of its own; the machine settings hold everywhere.")
+    none = Words(text="No patch has a downskin zone with settings of its own; the machine settings, which follow "
+                 "with the job, hold everywhere.")  # fmt: skip
     return [
         Heading(text="Zones and settings"),
         _patch_settings(result),
         *(zones if zones else [none]),
-        machine_pairs(result.job),
     ]
 
 

@@ -71,7 +71,8 @@ def job_report(
         Heading(text="Safety"),
         Bullets(sentences=SAFETY, warning=True),
         *_removal(build, ways),
-        *_settings(result, after is None),
+        Heading(text="Machine settings"),
+        machine_pairs(result.job),
         *_placed(result, build, bool(ways)),
         *_cuts(result),
         *_windows(result),
@@ -97,10 +98,6 @@ def job_report(
         foot=f"{PROGRAM} {VERSION} · {name} · job {result.hash[:SHORT_HASH]}",
         blocks=tuple(blocks),
     )
-
-
-def _settings(result: JobResult, wanted: bool) -> list[Block]:
-    return [Heading(text="Machine settings"), machine_pairs(result.job)] if wanted else []
 
 
 def _verdict(result: JobResult) -> Verdict:

@@ -237,7 +237,7 @@ def _bullets(block: Bullets) -> list[Flowable]:
         ("TOPPADDING", *ALL, 0.6 * mm), ("BOTTOMPADDING", *ALL, 0.6 * mm),
         ("TOPPADDING", (0, 0), (-1, 0), 2 * mm), ("BOTTOMPADDING", (0, -1), (-1, -1), 2 * mm),
     ]  # fmt: skip
-    return [PdfTable([[row] for row in rows], colWidths=[TEXT_MM * mm], style=rules)]
+    return [PdfTable([[row] for row in rows], colWidths=[TEXT_MM * mm], style=rules, spaceAfter=3 * mm)]
 
 
 def _table(rows: list[list[Any]], widths_mm: list[float], more: list[Any], **options: Any) -> Flowable:

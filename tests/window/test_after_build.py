@@ -8,6 +8,7 @@ import pytest
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
+from app.after_build_report import AfterBuildReport
 from app.panels.after_build_panel import AfterBuildPanel
 from app.panels.images_panel import ImagesPanel
 from app.panels.scan_panel import ScanPanel
@@ -52,7 +53,7 @@ def test_the_invented_build_from_the_start_page_to_the_report(
         assert bench.view.scale.ends == ends
     assert report.words.text() == "Goes into it: scan, layer images." and report.button.isEnabled()
 
-    with qtbot.waitSignal(bench.after_report.exported, timeout=120_000):
+    with qtbot.waitSignal(bench.findChild(AfterBuildReport).exported, timeout=120_000):
         report.button.click()
     assert titles == ["Write the report after the build to a folder"]
     text = " ".join(
