@@ -7,10 +7,9 @@ from core.export.report_blocks import Cell, Pairs, Table, cells
 from core.export.result import JobResult
 from core.heat.estimate import Band
 from core.heat.heat_result import PatchHeat
-from core.heat.materials import alloy
-from core.heat.sourced import Sourced
 from core.job import Job
 from core.sink.sink_choice import SinkChoice
+from core.where_from import alloy_words, machine_words, origins
 
 LEVEL_WORDS = {"stop": "Stop", "note": "Note", "ok": "In order"}
 
@@ -74,7 +73,8 @@ def machine_pairs(job: Job) -> Pairs:
     passes = f"{laser.passes} {'pass' if laser.passes == 1 else 'passes'}"
     return Pairs(
         rows=(
-            ("Alloy", job.alloy),
+            ("Alloy", alloy_words(job)),
+            *((("Machine setting", machine_words(job)),) if job.machine else ()),
             ("Laser power, speed", f"{laser.power_w:g} W, {laser.speed_mm_s:g} mm/s"),
             ("Hatch, layer, spot", f"{laser.hatch_mm:g} mm, {laser.layer_mm:g} mm, {laser.spot_mm:g} mm (D4σ)"),
             ("Passes, energy sent", f"{passes}, {laser.areal_energy_j_mm2:.2f} J/mm² a layer"),
@@ -214,31 +214,11 @@ def heat_table(patches: tuple[PatchHeat, ...]) -> Table:
 
 
 def source_table(job: Job) -> Table:
-    """Where the alloy's numbers come from, each with its flag; rows of one source together."""
-    chosen = alloy(job.alloy)
-    single = (
-        ("solidus", chosen.solidus, "K"),
-        ("liquidus", chosen.liquidus, "K"),
-        ("latent heat", chosen.latent_heat, "J/kg"),
-    )
-    rows = [(name, f"{value.value:g} {unit}", value) for name, value, unit in single]
-    for key, name, unit in (
-        ("density_kg_m3", "density", "kg/m³"),
-        ("heat_capacity_j_kgk", "heat capacity", "J/kgK"),
-        ("conductivity_w_mk", "conductivity", "W/mK"),
-    ):
-        table = chosen.tables[key]
-        origins: dict[tuple[str, str], list[Sourced]] = {}
-        for row in table.rows:
-            origins.setdefault((row.source, row.flag), []).append(row)
-        for values in origins.values():
-            low, high = min(v.value for v in values), max(v.value for v in values)
-            span = f"{low:g} to {high:g} {unit}" if low < high else f"{low:g} {unit}"
-            rows.append((name, span, values[0]))
+    """Where the numbers come from, each with its flag; rows of one source together."""
     return Table(
         heads=("Quantity", "Value", "Flag", "Source"),
-        rows=tuple(cells(name, span, value.flag, value.source) for name, span, value in rows),
-        widths=(0.16, 0.22, 0.14, 0.48),
+        rows=tuple(cells(origin.name, origin.value, origin.flag, origin.source) for origin in origins(job)),
+        widths=(0.2, 0.18, 0.14, 0.48),
     )
 
 

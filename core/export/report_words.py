@@ -34,5 +34,6 @@ REMOVAL_WORDS = (
 
 FLAG_WORDS = (
     "Flags: read = seen in the source; second-hand = quoted elsewhere; memory = not checked against the source, a "
-    "starting value; computed = from formulas. The limits themselves carry the bands above, whatever the flag."
+    "starting value; computed = from formulas; measured = measured by us; set here = typed into this job. The "
+    "limits themselves carry the bands above, whatever the flag."
 )
