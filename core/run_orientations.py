@@ -65,7 +65,7 @@ def study_orientations(
         face = job.never_downskin[-1][1]
         raise Refusal(f"Face {face} must not look down, but the part has only {part.n_faces}; mark them again.")
     study = _Study(job, as_in_file(part, job.pose), standing_mm2)
-    now = study.exact(job.pose.rotate_deg)
+    now = study.exact([job.pose.rotate_deg])[0]
     tried = study.allowed(study.candidates(directions))
     scores = study.rough(tried, part_of(goes_on, 0.02, 0.6))
     tried, scores = study.fitting(tried, scores)
@@ -106,7 +106,7 @@ class _Study:
         faces = faces[part.areas_mm2[faces] > 0]
         self.never, self._areas = part.normals[faces], part.areas_mm2[faces]
         self.n_forbidden = self.n_too_high = 0
-        self._g_mm3 = alloy(job.alloy).density_kg_m3(ROOM_K) * 1e-6 * leg_share(job.sink)
+        self._g_mm3 = alloy(job.metal).density_kg_m3(ROOM_K) * 1e-6 * leg_share(job.sink)
         self._heights_mm = np.geomspace(0.3, max(float(np.linalg.norm(part.size_mm)), 1.0), 40)
         self._rises_k = np.array([_rise_k(job, ledge_at(h, job.laser.layer_mm)) for h in self._heights_mm])
 
@@ -167,21 +167,28 @@ class _Study:
         """The front, scored exactly as rounded for printing, and what is still not beaten then."""
         front = front_of(aims, np.array(LEAST_STEP))
         chosen = tried[front[spread_out(aims[front], MOST_SHOWN)]]
-        found = []
-        for number, direction in enumerate(chosen):
-            report(goes_on, number / len(chosen))
-            found.append(self.exact(turn_for(direction)))
+        found = self.exact([turn_for(direction) for direction in chosen], goes_on)
         found = [one for one in found if one.never_down and one.fits and one.rest_mm2 >= self._standing_mm2 - 1e-3]
         exact = np.array([one.aims for one in found]).reshape(-1, len(AIMS))
         best = front_of(exact, np.array(LEAST_STEP))
         return tuple(found[i] for i in best[spread_out(exact[best], MOST_SHOWN)])
 
-    def exact(self, rotate_deg: tuple[float, float, float]) -> Orientation:
+    def exact(self, turns: list[tuple[float, float, float]], goes_on: GoesOn = never_stop) -> list[Orientation]:
         """Patches and rises by the real chain, columns on fine cells."""
-        upright = rotation_matrix(rotate_deg)[2:3]
-        fine = score_directions(
-            self.part, upright, self.job.max_angle_deg, self.job.gap.gap_mm, cells=FINE_CELLS
-        )
+        upright = np.array([rotation_matrix(turn)[2] for turn in turns])
+        limit, gap = self.job.max_angle_deg, self.job.gap.gap_mm
+        fine = score_directions(self.part, upright, limit, gap, cells=FINE_CELLS, goes_on=part_of(goes_on, 0.0, 0.4))
+        down = looks_down(upright, self.never)
+        found = []
+        for k, turn in enumerate(turns):
+            report(goes_on, 0.4 + 0.6 * k / len(turns))
+            found.append(self._exact(turn, fine, k, never_down=not down[k]))
+        return found
+
+    def _exact(
+        self, rotate_deg: tuple[float, float, float], fine: DirectionScores, k: int, *, never_down: bool
+    ) -> Orientation:
+        """One orientation; its columns are row k of the fine scores."""
         placed = place_on_plate(self.part, Pose(rotate_deg=rotate_deg, drop=True))
         patches = find_patches(placed, self.job.max_angle_deg, self.job.laser.layer_mm)
         high = sorted((p for p in patches if p.area_mm2 >= LEAST_MM2), key=lambda p: -p.centre_mm[2])
@@ -191,15 +198,15 @@ class _Study:
             rotate_deg=rotate_deg,
             low_angle_mm2=sum(p.area_mm2 for p in patches),
             patches=len(patches),
-            sink_g=float(fine.column_mm3[0]) * self._g_mm3,
-            sink_mm=float(fine.column_mm[0]),
-            removable=bool(fine.removable[0]),
-            stuck_mm2=float(fine.stuck_mm2[0]),
-            islands=int(fine.islands[0]),
+            sink_g=float(fine.column_mm3[k]) * self._g_mm3,
+            sink_mm=float(fine.column_mm[k]),
+            removable=bool(fine.removable[k]),
+            stuck_mm2=float(fine.stuck_mm2[k]),
+            islands=int(fine.islands[k]),
             height_mm=float(placed.size_mm[2]),
             rise_k=max((_rise_k(self.job, p) for p in worst.values()), default=0.0),
-            rest_mm2=float(fine.rest_mm2[0]),
-            never_down=not looks_down(upright, self.never)[0],
+            rest_mm2=float(fine.rest_mm2[k]),
+            never_down=never_down,
             fits=bool(self._fits(placed.size_mm[2])),
         )
 
