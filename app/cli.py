@@ -141,6 +141,10 @@ def command_named(name: str) -> Callable[[argparse.Namespace, StopKey], int]:
         from app import cli_report
 
         return cli_report.report
+    if name == "library":
+        from app import cli_library
+
+        return cli_library.library
     if name == "orient":
         from app import cli_orient
 

@@ -61,7 +61,8 @@ def parser() -> Parser:
     add_reading(build)
     build.add_argument("--gap", type=number, metavar="MM", help="powder gap, normal to the face")
     build.add_argument("--kind", choices=KINDS, help="what the sink's top stands on")
-    build.add_argument("--alloy", metavar="NAME")
+    build.add_argument("--alloy", metavar="NAME", help="built-in alloy, or one of the user's library")
+    build.add_argument("--machine-setting", metavar="NAME", help="laser, plate and gas from the user's library")
     build.add_argument("--layer", type=number, metavar="MM", help="layer thickness")
     build.add_argument("--blade", type=number, metavar="DEG", help="recoater blade from the X axis (default 90)")
     build.add_argument("--plate", type=plate_size, metavar="X,Y,Z", help="width, depth and height of the build volume")
@@ -109,7 +110,29 @@ def parser() -> Parser:
     add_scan(commands.add_parser("scan", help="compare a scanned surface with the part", allow_abbrev=False))
     add_report(commands.add_parser("report", help="report after the build, as HTML and PDF", allow_abbrev=False))
     add_orient(commands.add_parser("orient", help="compare orientations of a part", allow_abbrev=False))
+    add_library(commands.add_parser("library", help="own alloys and machine settings", allow_abbrev=False))
     return top
+
+
+def add_library(library: argparse.ArgumentParser) -> None:
+    """The user's own alloys and machine settings."""
+    actions = library.add_subparsers(dest="action", required=True, metavar="ACTION", parser_class=Parser)
+    add_json(actions.add_parser("list", help="what there is", allow_abbrev=False))
+    show = actions.add_parser("show", help="every value with flag and source", allow_abbrev=False)
+    show.add_argument("name", metavar="NAME", help="an alloy or a machine setting")
+    show.add_argument("--revision", type=whole, metavar="N", help="an older one (default the newest)")
+    add_json(show)
+    export = actions.add_parser("export", help="write one with all its revisions", allow_abbrev=False)
+    export.add_argument("name", metavar="NAME")
+    export.add_argument("--out", required=True, metavar="FILE", help="a new file (JSON)")
+    add_json(export)
+    taken = actions.add_parser("import", help="take a file in, as a new revision where it differs", allow_abbrev=False)
+    taken.add_argument("file", metavar="FILE", help="what 'export' wrote, edited or not")
+    add_json(taken)
+    copy = actions.add_parser("copy", help="an own alloy, or a machine setting from a job", allow_abbrev=False)
+    copy.add_argument("name", metavar="ALLOY|JOB", help="alloy to begin with, or a job (.underfin)")
+    copy.add_argument("--as", dest="new_name", required=True, metavar="NAME", help="name of the new one")
+    add_json(copy)
 
 
 def add_orient(orient: argparse.ArgumentParser) -> None:

@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app import cli_tables
+from app.cli_own import with_library
 from app.cli_parts import with_parts
 from app.cli_propose import proposed_result
 from app.cli_zone import with_zone, zones_of_picks
 from core.export.result_json import json_text, part_values, parts_values, patch_values, result_values
 from core.export.write_job import check_out_dir, write_result
 from core.gap.gap_choice import GapChoice, check_gap_against_layer
-from core.job import Job, with_alloy
+from core.job import Job
 from core.job_file import new_job, open_job
 from core.part.downskin import find_patches
 from core.part.patch import Patch
@@ -83,7 +84,7 @@ def window(options: argparse.Namespace, stop_key: "StopKey") -> int:
         raise Refusal("Give either a job (.underfin) or --alloy NAME to estimate the gap window for.")
     if options.job is not None and (options.angle is not None or options.height is not None):
         raise Refusal("--angle and --height describe a ledge without a job; leave them out beside a job.")
-    job = with_alloy(Job(), options.alloy) if options.job is None else _opened(options.job)
+    job = with_library(Job(), options) if options.job is None else _opened(options.job)
     names = {
         "power": "power_w",
         "speed": "speed_mm_s",
@@ -134,8 +135,7 @@ def _with_reading(job: Job, options: argparse.Namespace) -> Job:
 
 def _with_build(job: Job, options: argparse.Namespace) -> Job:
     """The options on plate, gap, sink, alloy and layer; gap and layer are set together, as they bound each other."""
-    if options.alloy is not None:
-        job = with_alloy(job, options.alloy)
+    job = with_library(job, options)
     plate = job.plate
     if options.plate is not None:
         width, depth, height = options.plate

@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from app.cli_arguments import LASER_OPTIONS
 from app.cli_commands import DONE, print_result
+from app.cli_own import with_library
 from app.cli_tables import table
-from core.heat.laser_settings import LaserSettings
-from core.heat.materials import alloy
-from core.job import Job, with_alloy
+from core.job import Job
 from core.kept_trials import kept_named, settings_of, trial_history, use_kept
 from core.part.place_on_plate import Plate
 from core.refusal import Refusal
@@ -30,14 +29,15 @@ MARK = 8
 
 def coupon(options: argparse.Namespace, stop_key: "StopKey") -> int:
     """Build the coupon and write it with its trial sheet."""
-    metal = alloy(options.alloy)
-    laser = replace(LaserSettings(absorptivity=metal.absorptivity.value), **_laser_given(options))
+    job = with_library(Job(), options)
+    laser = replace(job.laser, **_laser_given(options))
     plate = Plate()
     if options.plate is not None:
         plate = replace(plate, size_mm=options.plate[:2], height_mm=options.plate[2])
     if options.border is not None:
         plate = replace(plate, border_mm=options.border)
-    choice = CouponChoice(alloy=metal.name, laser=laser, plate=plate, sink=SinkChoice(kind=options.kind))
+    sink = SinkChoice(kind=options.kind)
+    choice = CouponChoice(alloy=job.alloy, own_alloy=job.own_alloy, laser=laser, plate=plate, sink=sink)
     given = {"gaps_mm": options.gaps, "angles_deg": options.angles, "replicates": options.replicates}
     given |= {"seed": options.seed}
     choice = replace(choice, **{key: value for key, value in given.items() if value is not None})
@@ -56,7 +56,7 @@ def fit(options: argparse.Namespace, stop_key: "StopKey") -> int:
 
 def trials(options: argparse.Namespace, stop_key: "StopKey") -> int:
     """List the kept trials of an alloy and laser setting; --use puts one or none in force, --remove takes one out."""
-    job = with_alloy(Job(), options.alloy)
+    job = with_library(Job(), options)
     job = replace(job, laser=replace(job.laser, **_laser_given(options)))
     removed = None
     if options.remove is not None:

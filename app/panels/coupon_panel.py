@@ -87,6 +87,7 @@ class CouponPanel(Section):
         job = self._session.job
         return CouponChoice(
             alloy=job.alloy,
+            own_alloy=job.own_alloy,
             gaps_mm=self._numbers(self.gaps),
             angles_deg=self._numbers(self.angles),
             replicates=round(self.replicates.value()),

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from core.gap.gap_choice import GapChoice
 from core.heat.laser_settings import LaserSettings
 from core.heat.materials import alloy
+from core.heat.own_alloy import OwnAlloy
 from core.part.place_on_plate import Plate
 from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
@@ -21,6 +22,8 @@ class CouponChoice:
     """
 
     alloy: str = "316L"
+    own_alloy: OwnAlloy | None = None
+    """The user's own alloy of that name; None is a built-in one."""
     gaps_mm: tuple[float, ...] = (0.10, 0.15, 0.20, 0.25, 0.30, 0.35, 0.40, 0.45, 0.50)
     angles_deg: tuple[float, ...] = (20.0, 30.0, 45.0)
     replicates: int = 1
@@ -30,7 +33,8 @@ class CouponChoice:
     sink: SinkChoice = SinkChoice()
 
     def __post_init__(self) -> None:
-        alloy(self.alloy)
+        if alloy(self.own_alloy or self.alloy).name != self.alloy:
+            raise Refusal(f"The values given are not those of the alloy '{self.alloy:.60}'.")
         for gap_mm in self.gaps_mm:
             GapChoice(gap_mm=gap_mm)
             if not self.laser.layer_mm - 1e-9 <= gap_mm <= 2.0:

@@ -12,6 +12,7 @@ from typing import Any
 import platformdirs
 
 from core.heat.materials import alloy
+from core.heat.user_library import metal_named
 from core.refusal import Refusal
 from core.trial.kept_trial import KeptTrial, entry_of, kept_of
 from core.trial.trial_columns import SETTINGS
@@ -58,7 +59,7 @@ def keep_trial(log: TrialLog, fit: TrialFit, today: date, folder: Path | None = 
     """
     if not isinstance(log.settings.get("alloy"), str) or "layer_mm" not in log.settings:
         raise Refusal(f"'{log.name}' doesn't say alloy and layer_mm in its rows; without them it can't be kept.")
-    path, values = _file_of(log.settings | {"alloy": alloy(str(log.settings["alloy"])).name}, folder)
+    path, values = _file_of(log.settings | {"alloy": alloy(metal_named(str(log.settings["alloy"]))).name}, folder)
     if any(entry["sha256"] == log.sha256 for entry in values["trials"]):
         return path, False
     values["trials"].append(entry_of(log, fit, today))
