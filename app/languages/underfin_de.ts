@@ -13,7 +13,7 @@
   </message>
   <message>
    <source>&amp;Add a part…</source>
-   <translation type="unfinished" />
+   <translation>Teil &amp;hinzufügen…</translation>
   </message>
   <message>
    <source>&amp;Build sinks</source>
@@ -206,6 +206,10 @@
    <translation type="unfinished" />
   </message>
   <message>
+   <source>A worked example</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>A zone of its own</source>
    <translation type="unfinished" />
   </message>
@@ -243,7 +247,7 @@
   </message>
   <message>
    <source>Add parts to the plate</source>
-   <translation type="unfinished" />
+   <translation>Teile auf die Platte stellen</translation>
   </message>
   <message>
    <source>Add the faces seen in a loop, or take them out</source>
@@ -251,15 +255,15 @@
   </message>
   <message>
    <source>Add {0}</source>
-   <translation type="unfinished" />
+   <translation>{0} hinzufügen</translation>
   </message>
   <message>
    <source>Adding {0}</source>
-   <translation type="unfinished" />
+   <translation>{0} kommt dazu</translation>
   </message>
   <message>
    <source>Add…</source>
-   <translation type="unfinished" />
+   <translation>Hinzufügen…</translation>
   </message>
   <message>
    <source>After the build</source>
@@ -336,6 +340,10 @@ mm²</translation>
   <message>
    <source>Back</source>
    <translation>Hinten</translation>
+  </message>
+  <message>
+   <source>Back to the page before</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Below about 20° expect trouble even with a sink; the one published gap study failed at 15°.</source>
@@ -435,7 +443,7 @@ mm²</translation>
   </message>
   <message>
    <source>Centre {0}</source>
-   <translation type="unfinished" />
+   <translation>Mitte {0}</translation>
   </message>
   <message>
    <source>Changes can't be kept safe from a crash; save the job yourself now and then.</source>
@@ -572,6 +580,10 @@ mm²</translation>
   <message>
    <source>Conductivity</source>
    <translation>Leitfähigkeit</translation>
+  </message>
+  <message>
+   <source>Contents and words</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Cooler by</source>
@@ -719,11 +731,11 @@ mm²</translation>
   </message>
   <message>
    <source>Duplicate</source>
-   <translation type="unfinished" />
+   <translation>Verdoppeln</translation>
   </message>
   <message>
    <source>Duplicate {0}</source>
-   <translation type="unfinished" />
+   <translation>{0} verdoppeln</translation>
   </message>
   <message>
    <source>Each face by its mean deviation; the list in the view takes it back.</source>
@@ -831,7 +843,7 @@ mm²</translation>
   </message>
   <message>
    <source>Files dropped on the window with Shift or Ctrl held are added too.</source>
-   <translation type="unfinished" />
+   <translation>Auch Dateien, die mit Umschalt oder Strg auf das Fenster gezogen werden, kommen dazu.</translation>
   </message>
   <message>
    <source>File…</source>
@@ -863,10 +875,14 @@ mm²</translation>
   </message>
   <message>
    <source>Find a free place</source>
-   <translation type="unfinished" />
+   <translation>Freien Platz suchen</translation>
   </message>
   <message>
    <source>Find a free place for {0}</source>
+   <translation>Freien Platz für {0} suchen</translation>
+  </message>
+  <message>
+   <source>Find in the handbook</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -960,6 +976,10 @@ mm²</translation>
   <message>
    <source>For {0}. In force: {1}.</source>
    <translation>Für {0}. Es gilt: {1}.</translation>
+  </message>
+  <message>
+   <source>Formulas and sources</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Free</source>
@@ -1124,6 +1144,10 @@ mm²</translation>
   <message>
    <source>Grow angle</source>
    <translation>Wachstumswinkel</translation>
+  </message>
+  <message>
+   <source>Handbook</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Hatch</source>
@@ -1405,6 +1429,10 @@ mm</source>
    <translation>Helle Farben</translation>
   </message>
   <message>
+   <source>Limits of validity</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>List all work in the background; each can be stopped.</source>
    <translation>Alle Arbeit im Hintergrund auflisten; jede lässt sich anhalten.</translation>
   </message>
@@ -1542,7 +1570,7 @@ mm</source>
   </message>
   <message>
    <source>Measuring between the parts</source>
-   <translation type="unfinished" />
+   <translation>Abstände der Teile werden gemessen</translation>
   </message>
   <message>
    <source>Measuring the gap at the point</source>
@@ -1578,7 +1606,7 @@ mm</source>
   </message>
   <message>
    <source>Middle of the part's box, from the plate's origin.</source>
-   <translation type="unfinished" />
+   <translation>Mitte des umschließenden Quaders, vom Ursprung der Platte aus.</translation>
   </message>
   <message>
    <source>Mouse in the view</source>
@@ -1586,7 +1614,7 @@ mm</source>
   </message>
   <message>
    <source>Move it to a free place</source>
-   <translation type="unfinished" />
+   <translation>An einen freien Platz schieben</translation>
   </message>
   <message>
    <source>Move the part on the plate</source>
@@ -1594,11 +1622,11 @@ mm</source>
   </message>
   <message>
    <source>Move {0} on the plate</source>
-   <translation type="unfinished" />
+   <translation>{0} auf der Platte verschieben</translation>
   </message>
   <message>
    <source>Moves the part as little as it takes.</source>
-   <translation type="unfinished" />
+   <translation>Verschiebt das Teil so wenig wie nötig.</translation>
   </message>
   <message>
    <source>NVIDIA card</source>
@@ -1817,6 +1845,10 @@ mm</source>
    <translation>Seite Kühlen</translation>
   </message>
   <message>
+   <source>Page of the handbook</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Pages of the inspector</source>
    <translation>Seiten der Eigenschaften</translation>
   </message>
@@ -1846,11 +1878,11 @@ mm</source>
   </message>
   <message>
    <source>Parts and sinks nearer to each other than this are named, as they may grow together.</source>
-   <translation type="unfinished" />
+   <translation>Teile und Kühlkörper, die näher beieinander stehen, werden genannt, da sie zusammenwachsen können.</translation>
   </message>
   <message>
    <source>Parts on the plate</source>
-   <translation type="unfinished" />
+   <translation>Teile auf der Platte</translation>
   </message>
   <message>
    <source>Passes</source>
@@ -2006,7 +2038,7 @@ mm</source>
   </message>
   <message>
    <source>Place, turn, duplicate and remove parts; which are too near</source>
-   <translation type="unfinished" />
+   <translation>Teile stellen, drehen, verdoppeln, entfernen; welche zu nah stehen</translation>
   </message>
   <message>
    <source>Placed by {0} pairs ({1}): RMS {2} px = {3} mm, {4} mm a pixel, turned {5}°, {6}.</source>
@@ -2102,7 +2134,7 @@ mm</source>
   </message>
   <message>
    <source>Put one more part on the plate</source>
-   <translation type="unfinished" />
+   <translation>Ein weiteres Teil auf die Platte stellen</translation>
   </message>
   <message>
    <source>Puts the trials that were removed last back into your library.</source>
@@ -2166,7 +2198,7 @@ mm</source>
   </message>
   <message>
    <source>Remove {0}</source>
-   <translation type="unfinished" />
+   <translation>{0} entfernen</translation>
   </message>
   <message>
    <source>Report after the build</source>
@@ -2259,6 +2291,10 @@ K</source>
   </message>
   <message>
    <source>Scanned surface</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Scripting</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -2527,6 +2563,10 @@ g</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Stands nowhere in the handbook.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Starting values; put in what your machine and powder data say.</source>
    <translation>Startwerte; tragen Sie ein, was Maschine und Pulverdaten sagen.</translation>
   </message>
@@ -2602,7 +2642,7 @@ mm</translation>
   </message>
   <message>
    <source>Takes the part and its picked faces out of the job.</source>
-   <translation type="unfinished" />
+   <translation>Nimmt das Teil und seine gewählten Flächen aus dem Auftrag.</translation>
   </message>
   <message>
    <source>Takes these trials out of your library; they can be put back.</source>
@@ -2678,6 +2718,10 @@ out of date</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>The method</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>The part is being placed; a moment.</source>
    <translation type="unfinished" />
   </message>
@@ -2703,7 +2747,7 @@ out of date</source>
   </message>
   <message>
    <source>The same part once more, with its picked faces.</source>
-   <translation type="unfinished" />
+   <translation>Dasselbe Teil noch einmal, mit seinen gewählten Flächen.</translation>
   </message>
   <message>
    <source>The same with powder all the way down to the plate.</source>
@@ -2831,7 +2875,7 @@ out of date</source>
   </message>
   <message>
    <source>Turn {0}</source>
-   <translation type="unfinished" />
+   <translation>{0} drehen</translation>
   </message>
   <message>
    <source>Turned about X, Y, Z by {0}; {1}.</source>
@@ -3459,7 +3503,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>{0} at {1}, {2} mm</source>
-   <translation type="unfinished" />
+   <translation>{0} bei {1}, {2} mm</translation>
   </message>
   <message>
    <source>{0} cells of {1}; of the job: layer {2} mm, {3} W, {4} mm/s, the plate and the kind of sink.</source>
