@@ -12,8 +12,10 @@ from app.colour_commands import COLOUR_COMMANDS, colour_commands
 from app.command_palette import CommandPalette
 from app.commands import Command, Commands, Keys
 from app.go_commands import GO_COMMANDS, go_commands
+from app.handbook_command import handbook_command
 from app.heat_commands import heat_commands
 from app.language_commands import LANGUAGE_COMMANDS, language_commands
+from app.library_link import library_commands
 from app.main_window import log_folder
 from app.orient_link import ORIENT_COMMANDS, orient_commands, orient_link
 from app.panels.start_page import SAMPLE_FOLDER
@@ -31,7 +33,7 @@ def make_commands(bench: "Workbench") -> Commands:
     """All actions, menus and the tool bar of a workbench."""
     made = Commands(bench.window)
     colours_and_heat = (*view_tool_commands(bench), *colour_commands(bench), *heat_commands(bench))
-    parts = (*parts_commands(bench), *after_build_commands(bench))
+    parts = (*parts_commands(bench), *after_build_commands(bench), *library_commands(bench))
     places = (*parts, *go_commands(bench), *language_commands(bench), *zone_commands(bench), *orient_commands(bench))
     for command in (*_file_and_edit(bench), *_view(bench), *_build_and_help(bench, made), *colours_and_heat, *places):
         made.add(command)
@@ -45,7 +47,7 @@ def make_commands(bench: "Workbench") -> Commands:
         made[name].setChecked(True)
     made["build_at_once"].setChecked(bench.session.builder.at_once)
     made["smooth_edges"].setChecked(bench.settings.smooth_edges())
-    for name in ("limits", "shortcuts", "parts", "trials", "after"):
+    for name in ("handbook", "limits", "shortcuts", "parts", "trials", "after", "library"):
         bench.docks["keys" if name == "shortcuts" else name].visibilityChanged.connect(made[name].setChecked)
     bench.keys.fill(made.shortcut_list())
     bench.tree.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
@@ -82,14 +84,14 @@ def make_commands(bench: "Workbench") -> Commands:
                 "look_dark",
                 "smooth_edges",
                 *LANGUAGE_COMMANDS,
-                "parts",
+                *("parts", "library"),
                 "reset_layout",
             ),
             tr("&Go to"): GO_COMMANDS,
             tr("&Sinks"): (
                 *("propose", "build", "build_at_once", "follow_build", "trials", "after", "report_after", "-", "stop"),
             ),
-            tr("&Help"): ("limits", "shortcuts", "sample_parts", "log_folder", "about"),
+            tr("&Help"): ("handbook", "limits", "shortcuts", "sample_parts", "log_folder", "about"),
         }
     )
     bench.window.addToolBar(
@@ -269,6 +271,7 @@ def _build_and_help(bench: "Workbench", made: Commands) -> tuple[Command, ...]:
             checkable=True,
             tip=tr("What was measured of the built part, compared with the job"),
         ),
+        handbook_command(bench),
         Command(
             name="limits",
             text=tr("About the limits"),

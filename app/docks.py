@@ -6,8 +6,10 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QDockWidget, QMainWindow, QScrollArea, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
 from app.after_build_link import make_after_panels
+from app.library_link import library_link
 from app.orient_link import orient_link
 from app.panels.coupon_panel import CouponPanel
+from app.panels.handbook_panel import HandbookPanel
 from app.panels.keys_panel import KeysPanel
 from app.panels.limits_panel import LimitsPanel
 from app.panels.trial_panel import TrialPanel
@@ -17,7 +19,7 @@ if TYPE_CHECKING:
     from app.workbench import Workbench
 
 TREE_PX, INSPECTOR_PX = 310, 344
-HELP = ("limits", "keys", "parts", "trials", "after", "orient")
+HELP = ("limits", "keys", "handbook", "parts", "trials", "after", "orient", "library")
 """Docks that are closed at first and come with their own command."""
 
 
@@ -53,10 +55,12 @@ def make_docks(bench: "Workbench") -> dict[str, QDockWidget]:
         ("inspector", bench.tr("Inspector"), bench.pages),
         ("limits", bench.tr("About the limits"), bench.limits),
         ("keys", bench.tr("Keys and mouse"), bench.keys),
+        ("handbook", bench.tr("Handbook"), HandbookPanel()),
         ("parts", bench.tr("Parts on the plate"), _scrolled(make_parts_panel(bench))),
         ("trials", bench.tr("Coupon and trials"), _trials(bench)),
         ("after", bench.tr("After the build"), _after(bench)),
         ("orient", bench.tr("Orientation study"), _orient(bench)),
+        ("library", bench.tr("Materials and machines"), _scrolled(library_link(bench).panel)),
     ):
         dock = QDockWidget(title, bench.window)
         dock.setObjectName(f"dock_{name}")
