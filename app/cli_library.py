@@ -1,7 +1,6 @@
 """The command 'library': the user's own alloys and machine settings, listed, shown, copied, taken in and given out."""
 
 import argparse
-from dataclasses import fields
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,8 +11,8 @@ from core.heat.library_file import LibraryFile, Revision
 from core.heat.machine_setting import MachineSetting, setting_of
 from core.heat.materials import Alloy, alloy, alloy_names, built_in, copy_of
 from core.heat.own_alloy import OwnAlloy
-from core.heat.sourced import Sourced, SourcedAt, SourcedWord
 from core.heat.user_library import found, give_out, keep_new, listing, metal_named, take_in
+from core.heat.value_rows import value_rows
 from core.job_file import open_job
 from core.refusal import Refusal
 from core.where_from import NAMES, UNITS
@@ -43,12 +42,12 @@ def _show(options: argparse.Namespace) -> None:
     if built_in(options.name) is not None:
         metal = alloy(options.name)
         values: dict[str, Any] = {"kind": "alloy", "name": metal.name, "built_in": True, "revision": None}
-        values |= {"values": value_rows(metal)}
+        values |= {"values": _values(metal)}
     else:
         file = _file(options.name)
         revision = _revision(file, options.revision)
         values = _entry(file) | {"built_in": False, "revision": revision.held.revision}
-        values |= {"saved_on": revision.saved_on, "note": revision.note, "values": value_rows(revision.held)}
+        values |= {"saved_on": revision.saved_on, "note": revision.note, "values": _values(revision.held)}
     print_result(values, options.json, _show_text)
 
 
@@ -108,19 +107,14 @@ def _entry(file: LibraryFile) -> dict[str, Any]:
     }
 
 
-def value_rows(held: Alloy | OwnAlloy | MachineSetting) -> list[dict[str, Any]]:
+def _values(held: Alloy | OwnAlloy | MachineSetting) -> list[dict[str, Any]]:
     """Every value with its unit, temperature, flag and source, in the order of the file."""
-    if isinstance(held, Alloy):
-        held = copy_of(held, f"{held.name} as built in")
-    rows: list[dict[str, Any]] = []
-    for field in fields(held):
-        value = getattr(held, field.name)
-        for row in value if isinstance(value, tuple) else (value,):
-            if isinstance(row, Sourced | SourcedAt | SourcedWord):
-                at_k = row.temperature_k if isinstance(row, SourcedAt) else None
-                rows.append({"key": field.name, "temperature_k": at_k, "value": row.value,
-                             "unit": UNITS.get(field.name, ""), "flag": row.flag, "source": row.source})  # fmt: skip
-    return rows
+    own = copy_of(held, f"{held.name} as built in") if isinstance(held, Alloy) else held
+    return [
+        {"key": row.key, "temperature_k": row.temperature_k, "value": row.value, "unit": UNITS.get(row.key, ""),
+         "flag": row.flag, "source": row.source}
+        for row in value_rows(own)
+    ]  # fmt: skip
 
 
 def _list_text(values: dict[str, Any]) -> str:

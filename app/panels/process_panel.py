@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
+from app.library_follower import LibraryFollower
 from app.panels.fields import ChoiceBox, Form, NumberField, Section, bind, bind_value, plain_text, take
 from app.panels.zone_panel import ZonePanel
 from app.session import Session
@@ -21,9 +22,13 @@ class ProcessPanel(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._state = session.state
+        self._library: LibraryFollower | None = None
+        self.sourced_fields: dict[str, QWidget] = {}
+        """Fields whose tip says where the value comes from, by the value's key."""
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
-        column.addWidget(self._alloy_section())
+        self.alloy_section = self._alloy_section()
+        column.addWidget(self.alloy_section)
         column.addWidget(self._laser_section())
         self.zone = ZonePanel(session, self)
         column.addWidget(self.zone)
@@ -36,7 +41,6 @@ class ProcessPanel(QWidget):
         section = Section(self.tr("Alloy"), self)
         form = Form(self)
         self.alloy = ChoiceBox(self.tr("Alloy"), self)
-        self.alloy.addItems(list(alloy_names()))
         self.alloy.textActivated.connect(self._alloy_chosen)
         self._alloy_note = form.add(self.tr("Alloy"), self.alloy)
         rise = NumberField(
@@ -70,6 +74,7 @@ class ProcessPanel(QWidget):
         ):
             field = NumberField(unit=unit, decimals=decimals, step=step, default=default, name=label, parent=self)
             note = form.add(label, field)
+            self.sourced_fields[key] = field
             bind_value(field, note, self._state, self.tr("Set {0}").format(label.lower()), "laser", key)
         passes = NumberField(unit="", decimals=0, step=1, default=laser.passes, name=self.tr("Passes"), parent=self)
         bind(
@@ -80,6 +85,7 @@ class ProcessPanel(QWidget):
             lambda job: float(job.laser.passes),
             lambda job, value: replace(job, laser=replace(job.laser, passes=round(value))),
         )
+        self.sourced_fields["passes"] = passes
         section.body.addWidget(form)
         return section
 
@@ -115,6 +121,7 @@ class ProcessPanel(QWidget):
             parent=self,
         )
         self.conductivity.edited.connect(self._set_conductivity)
+        self.sourced_fields |= {"gas": self.gas, "powder_w_mk": self.conductivity}
         row = QHBoxLayout()
         row.addWidget(self.measured)
         row.addWidget(self.conductivity, 1)
@@ -125,8 +132,21 @@ class ProcessPanel(QWidget):
         )
         return section
 
+    def follow_library(self, library: LibraryFollower) -> None:
+        """Offer the user's own alloys beside the built-in ones."""
+        self._library = library
+        library.changed.connect(self._show)
+        self._show()
+
+    def _show_alloys(self) -> None:
+        names = list(alloy_names() if self._library is None else self._library.alloys)
+        if [self.alloy.itemText(number) for number in range(self.alloy.count())] != names:
+            self.alloy.clear()
+            self.alloy.addItems(names)
+
     def _show(self) -> None:
         job = self._state.job
+        self._show_alloys()
         if self.alloy.findText(job.alloy) < 0:
             self.alloy.addItem(job.alloy)
         self.alloy.setCurrentText(job.alloy)
@@ -137,9 +157,13 @@ class ProcessPanel(QWidget):
         self.conductivity.show_value(MEASURED_START_W_MK if measured is None else measured)
 
     def _alloy_chosen(self, name: str) -> None:
+        library = self._library
+        step = self.tr("Set alloy to {0}").format(name)
         take(
             self._alloy_note,
-            lambda: self._state.set(with_alloy(self._state.job, name), self.tr("Set alloy to {0}").format(name)),
+            lambda: self._state.set(with_alloy(self._state.job, name), step)
+            if library is None
+            else library.set_alloy(name),
         )
 
     def _gas_chosen(self) -> None:
