@@ -89,11 +89,11 @@
   </message>
   <message>
    <source>'{0}' is no longer in its folder; the job goes on with the part as it was read.</source>
-   <translation type="unfinished" />
+   <translation>„{0}“ ist nicht mehr in seinem Ordner; der Auftrag geht mit dem gelesenen Teil weiter.</translation>
   </message>
   <message>
    <source>'{0}' was changed by another program; the view shows the part as it was read.</source>
-   <translation type="unfinished" />
+   <translation>„{0}“ wurde von einem anderen Programm geändert; die Ansicht zeigt das Teil, wie es gelesen wurde.</translation>
   </message>
   <message>
    <source>(changed by hand since)</source>
@@ -105,7 +105,7 @@
   </message>
   <message>
    <source>, its own</source>
-   <translation type="unfinished" />
+   <translation>, eigene</translation>
   </message>
   <message>
    <source>, own settings</source>
@@ -117,7 +117,7 @@
   </message>
   <message>
    <source>0, usual</source>
-   <translation type="unfinished" />
+   <translation>0, üblich</translation>
   </message>
   <message>
    <source>1  Open a part (STL, 3MF, STEP, OBJ, PLY) or drop it here.
@@ -139,7 +139,7 @@
   </message>
   <message>
    <source>1-D estimate of the worst patch with the job's sink</source>
-   <translation type="unfinished" />
+   <translation>1-D-Schätzung des schlimmsten Flecks mit dem Kühlkörper des Auftrags</translation>
   </message>
   <message>
    <source>2 Sink</source>
@@ -163,7 +163,7 @@
   </message>
   <message>
    <source>5 % of its places lie below this</source>
-   <translation type="unfinished" />
+   <translation>5 % seiner Stellen liegen darunter</translation>
   </message>
   <message>
    <source>5 Heat</source>
@@ -175,7 +175,7 @@
   </message>
   <message>
    <source>95 % of its places lie below this</source>
-   <translation type="unfinished" />
+   <translation>95 % seiner Stellen liegen darunter</translation>
   </message>
   <message>
    <source>; marks: {0}°</source>
@@ -187,11 +187,15 @@
   </message>
   <message>
    <source>A card is being looked for.</source>
-   <translation type="unfinished" />
+   <translation>Eine Karte wird gesucht.</translation>
   </message>
   <message>
    <source>A click spreads over edges that bend less than this.</source>
    <translation>Ein Klick breitet sich über Kanten aus, die weniger knicken.</translation>
+  </message>
+  <message>
+   <source>A file that differs becomes a new revision.</source>
+   <translation>Eine abweichende Datei wird zu einer neuen Revision.</translation>
   </message>
   <message>
    <source>A foot joins the walls on the plate; 0 for none.</source>
@@ -199,19 +203,19 @@
   </message>
   <message>
    <source>A picture of the view at a chosen size</source>
-   <translation type="unfinished" />
+   <translation>Ein Bild der Ansicht in gewählter Größe</translation>
   </message>
   <message>
    <source>A test build over gaps and angles, and what came out of it</source>
-   <translation type="unfinished" />
+   <translation>Ein Versuchsbau über Spalte und Winkel, und was herauskam</translation>
   </message>
   <message>
    <source>A worked example</source>
-   <translation type="unfinished" />
+   <translation>Ein durchgerechnetes Beispiel</translation>
   </message>
   <message>
    <source>A zone of its own</source>
-   <translation type="unfinished" />
+   <translation>Eigene Zone</translation>
   </message>
   <message>
    <source>About Underfin</source>
@@ -227,7 +231,7 @@
   </message>
   <message>
    <source>Above patch {0}: {1}</source>
-   <translation type="unfinished" />
+   <translation>Über Fleck {0}: {1}</translation>
   </message>
   <message>
    <source>Absorptivity</source>
@@ -243,15 +247,19 @@
   </message>
   <message>
    <source>Add faces by going over them, or take them out</source>
-   <translation type="unfinished" />
+   <translation>Flächen durch Überfahren hinzunehmen oder herausnehmen</translation>
   </message>
   <message>
    <source>Add parts to the plate</source>
    <translation>Teile auf die Platte stellen</translation>
   </message>
   <message>
+   <source>Add row</source>
+   <translation>Zeile dazu</translation>
+  </message>
+  <message>
    <source>Add the faces seen in a loop, or take them out</source>
-   <translation type="unfinished" />
+   <translation>Die in einer Schleife gesehenen Flächen hinzunehmen oder herausnehmen</translation>
   </message>
   <message>
    <source>Add {0}</source>
@@ -267,11 +275,11 @@
   </message>
   <message>
    <source>After the build</source>
-   <translation type="unfinished" />
+   <translation>Nach dem Bau</translation>
   </message>
   <message>
    <source>All patches take the zone of this one.</source>
-   <translation type="unfinished" />
+   <translation>Alle Flecken bekommen die Zone von diesem.</translation>
   </message>
   <message>
    <source>All patches, for a spreadsheet.</source>
@@ -290,6 +298,14 @@
    <translation>Legierung</translation>
   </message>
   <message>
+   <source>Alloy or machine setting</source>
+   <translation>Legierung oder Maschinenwerte</translation>
+  </message>
+  <message>
+   <source>Alloy: {0}</source>
+   <translation>Legierung: {0}</translation>
+  </message>
+  <message>
    <source>Angle
 °</source>
    <translation>Winkel
@@ -304,6 +320,18 @@
    <translation>Winkel, °</translation>
   </message>
   <message>
+   <source>Apply the setting, change it in the job, then keep the job's under a new name.</source>
+   <translation>Die Werte anwenden, im Auftrag ändern, dann die des Auftrags unter neuem Namen behalten.</translation>
+  </message>
+  <message>
+   <source>Apply to the job</source>
+   <translation>Auf den Auftrag anwenden</translation>
+  </message>
+  <message>
+   <source>Apply {0}</source>
+   <translation>{0} anwenden</translation>
+  </message>
+  <message>
    <source>Area
 mm²</source>
    <translation>Fläche
@@ -316,6 +344,10 @@ mm²</translation>
   <message>
    <source>Area of the patch</source>
    <translation>Größe des Flecks</translation>
+  </message>
+  <message>
+   <source>At temperature, K</source>
+   <translation>Bei Temperatur, K</translation>
   </message>
   <message>
    <source>At this gap: comes free</source>
@@ -334,16 +366,28 @@ mm²</translation>
    <translation>Bei diesem Spalt: nicht ratsam, die Fläche ist zu flach</translation>
   </message>
   <message>
+   <source>At, K</source>
+   <translation>Bei, K</translation>
+  </message>
+  <message>
    <source>Axes and scale bar</source>
-   <translation type="unfinished" />
+   <translation>Achsen und Maßstab</translation>
   </message>
   <message>
    <source>Back</source>
    <translation>Hinten</translation>
   </message>
   <message>
+   <source>Back to the newest revision.</source>
+   <translation>Zurück zur neuesten Revision.</translation>
+  </message>
+  <message>
    <source>Back to the page before</source>
-   <translation type="unfinished" />
+   <translation>Zurück zur vorigen Seite</translation>
+  </message>
+  <message>
+   <source>Begun as a copy of {0}.</source>
+   <translation>Begonnen als Kopie von {0}.</translation>
   </message>
   <message>
    <source>Below about 20° expect trouble even with a sink; the one published gap study failed at 15°.</source>
@@ -375,11 +419,11 @@ mm²</translation>
   </message>
   <message>
    <source>Brush over faces</source>
-   <translation type="unfinished" />
+   <translation>Flächen überstreichen</translation>
   </message>
   <message>
    <source>Brush: drag adds faces, Ctrl or Alt + drag takes them out · Ctrl + wheel or , . changes the size · right drag turns · Esc ends</source>
-   <translation type="unfinished" />
+   <translation>Pinsel: Ziehen nimmt Flächen hinzu, Strg oder Alt + Ziehen nimmt sie heraus · Strg + Rad oder , . ändert die Größe · Ziehen mit rechts dreht · Esc beendet</translation>
   </message>
   <message>
    <source>Build after every change</source>
@@ -387,7 +431,7 @@ mm²</translation>
   </message>
   <message>
    <source>Build directions spread over the sphere.</source>
-   <translation type="unfinished" />
+   <translation>Baurichtungen, über die Kugel verteilt.</translation>
   </message>
   <message>
    <source>Build height</source>
@@ -395,7 +439,7 @@ mm²</translation>
   </message>
   <message>
    <source>Build height, mm</source>
-   <translation type="unfinished" />
+   <translation>Bauhöhe, mm</translation>
   </message>
   <message>
    <source>Build plate</source>
@@ -411,23 +455,31 @@ mm²</translation>
   </message>
   <message>
    <source>Build the sinks of the job first (F5), as the report shows them.</source>
-   <translation type="unfinished" />
+   <translation>Bauen Sie zuerst die Kühlkörper des Auftrags (F5); der Bericht zeigt sie.</translation>
   </message>
   <message>
    <source>Building the sinks</source>
    <translation>Kühlkörper werden gebaut</translation>
   </message>
   <message>
+   <source>Built in and read-only; copy it under a name of your own to change values.</source>
+   <translation>Eingebaut und schreibgeschützt; zum Ändern unter eigenem Namen kopieren.</translation>
+  </message>
+  <message>
    <source>Built on</source>
    <translation>Gebaut am</translation>
   </message>
   <message>
+   <source>Built-in values and older revisions stay as they are; copy them under a new name.</source>
+   <translation>Eingebaute Werte und ältere Revisionen bleiben, wie sie sind; unter neuem Namen kopieren.</translation>
+  </message>
+  <message>
    <source>CSV with the columns column_px, row_px, x_mm, y_mm: at least four pairs, better nine; with a further column 'mark', two marks of a coupon.</source>
-   <translation type="unfinished" />
+   <translation>CSV mit den Spalten column_px, row_px, x_mm, y_mm: mindestens vier Paare, besser neun; mit einer weiteren Spalte „mark“ zwei Marken eines Coupons.</translation>
   </message>
   <message>
    <source>CSV with the columns scan_x_mm … part_z_mm: at least three pairs far apart, roughly at the same place of scan and part; needed where the part looks the same in another position.</source>
-   <translation type="unfinished" />
+   <translation>CSV mit den Spalten scan_x_mm … part_z_mm: mindestens drei weit auseinander liegende Paare, ungefähr an derselben Stelle von Scan und Teil; nötig, wo das Teil in anderer Lage gleich aussieht.</translation>
   </message>
   <message>
    <source>Cancel</source>
@@ -446,8 +498,16 @@ mm²</translation>
    <translation>Mitte {0}</translation>
   </message>
   <message>
+   <source>Change</source>
+   <translation>Änderung</translation>
+  </message>
+  <message>
+   <source>Changed, not saved yet.</source>
+   <translation>Geändert, noch nicht gespeichert.</translation>
+  </message>
+  <message>
    <source>Changes can't be kept safe from a crash; save the job yourself now and then.</source>
-   <translation type="unfinished" />
+   <translation>Änderungen lassen sich nicht vor einem Absturz sichern; speichern Sie den Auftrag ab und zu selbst.</translation>
   </message>
   <message>
    <source>Changes the job and builds again; undo takes it back.</source>
@@ -463,11 +523,11 @@ mm²</translation>
   </message>
   <message>
    <source>Clear</source>
-   <translation type="unfinished" />
+   <translation>Leeren</translation>
   </message>
   <message>
    <source>Clear faces never downskin</source>
-   <translation type="unfinished" />
+   <translation>Marken „nie Downskin“ löschen</translation>
   </message>
   <message>
    <source>Clear picked faces</source>
@@ -479,23 +539,23 @@ mm²</translation>
   </message>
   <message>
    <source>Click a side that must never be downskin; again to let it · right drag turns · Esc ends</source>
-   <translation type="unfinished" />
+   <translation>Eine Seite anklicken, die nie Downskin sein darf; nochmals gibt sie frei · Ziehen mit rechts dreht · Esc beendet</translation>
   </message>
   <message>
    <source>Click sides, such as sealing faces, that no orientation may turn down</source>
-   <translation type="unfinished" />
+   <translation>Seiten anklicken, etwa Dichtflächen, die keine Ausrichtung nach unten drehen darf</translation>
   </message>
   <message>
    <source>Click the first point on the part or a sink · right drag turns · Esc ends</source>
-   <translation type="unfinished" />
+   <translation>Den ersten Punkt auf Teil oder Kühlkörper anklicken · Ziehen mit rechts dreht · Esc beendet</translation>
   </message>
   <message>
    <source>Click the second point · right drag turns · Esc ends</source>
-   <translation type="unfinished" />
+   <translation>Den zweiten Punkt anklicken · Ziehen mit rechts dreht · Esc beendet</translation>
   </message>
   <message>
    <source>Click to measure anew · Esc ends</source>
-   <translation type="unfinished" />
+   <translation>Klick misst neu · Esc beendet</translation>
   </message>
   <message>
    <source>Close this message</source>
@@ -507,11 +567,11 @@ mm²</translation>
   </message>
   <message>
    <source>Colour scale: {0}</source>
-   <translation type="unfinished" />
+   <translation>Farbskala: {0}</translation>
   </message>
   <message>
    <source>Colour the part by it</source>
-   <translation type="unfinished" />
+   <translation>Teil danach färben</translation>
   </message>
   <message>
    <source>Colours of the desktop</source>
@@ -519,15 +579,15 @@ mm²</translation>
   </message>
   <message>
    <source>Colours on the part</source>
-   <translation type="unfinished" />
+   <translation>Farben auf dem Teil</translation>
   </message>
   <message>
    <source>Colours: {0}</source>
-   <translation type="unfinished" />
+   <translation>Farben: {0}</translation>
   </message>
   <message>
    <source>Columns of the job</source>
-   <translation type="unfinished" />
+   <translation>Spalten des Auftrags</translation>
   </message>
   <message>
    <source>Columns of the kept trials</source>
@@ -535,11 +595,11 @@ mm²</translation>
   </message>
   <message>
    <source>Columns of the orientations</source>
-   <translation type="unfinished" />
+   <translation>Spalten der Ausrichtungen</translation>
   </message>
   <message>
    <source>Columns of the patches in the scan</source>
-   <translation type="unfinished" />
+   <translation>Spalten der Flecken im Scan</translation>
   </message>
   <message>
    <source>Comes free with 95 % probability: {0}.</source>
@@ -547,35 +607,35 @@ mm²</translation>
   </message>
   <message>
    <source>Compare</source>
-   <translation type="unfinished" />
+   <translation>Vergleichen</translation>
   </message>
   <message>
    <source>Compare layer images or a scan of this job first, or put kept trials in force.</source>
-   <translation type="unfinished" />
+   <translation>Vergleichen Sie zuerst Schichtbilder oder einen Scan dieses Auftrags, oder lassen Sie behaltene Versuche gelten.</translation>
   </message>
   <message>
    <source>Compare many orientations of the part</source>
-   <translation type="unfinished" />
+   <translation>Viele Ausrichtungen des Teils vergleichen</translation>
   </message>
   <message>
    <source>Compare orientations</source>
-   <translation type="unfinished" />
+   <translation>Ausrichtungen vergleichen</translation>
   </message>
   <message>
    <source>Compare the scan</source>
-   <translation type="unfinished" />
+   <translation>Scan vergleichen</translation>
   </message>
   <message>
    <source>Comparing layer images</source>
-   <translation type="unfinished" />
+   <translation>Schichtbilder werden verglichen</translation>
   </message>
   <message>
    <source>Comparing orientations</source>
-   <translation type="unfinished" />
+   <translation>Ausrichtungen werden verglichen</translation>
   </message>
   <message>
    <source>Comparing the scan</source>
-   <translation type="unfinished" />
+   <translation>Scan wird verglichen</translation>
   </message>
   <message>
    <source>Conductivity</source>
@@ -583,7 +643,7 @@ mm²</translation>
   </message>
   <message>
    <source>Contents and words</source>
-   <translation type="unfinished" />
+   <translation>Inhalt und Wörter</translation>
   </message>
   <message>
    <source>Cooler by</source>
@@ -596,6 +656,10 @@ mm²</translation>
   <message>
    <source>Copy</source>
    <translation>Kopieren</translation>
+  </message>
+  <message>
+   <source>Copy as own</source>
+   <translation>Als eigene kopieren</translation>
   </message>
   <message>
    <source>Copy settings of the sink</source>
@@ -611,7 +675,7 @@ mm²</translation>
   </message>
   <message>
    <source>Copy tables</source>
-   <translation type="unfinished" />
+   <translation>Tabellen kopieren</translation>
   </message>
   <message>
    <source>Copy the list</source>
@@ -623,7 +687,7 @@ mm²</translation>
   </message>
   <message>
    <source>Coupon and trials</source>
-   <translation type="unfinished" />
+   <translation>Coupon und Versuche</translation>
   </message>
   <message>
    <source>Ctrl + click</source>
@@ -631,7 +695,7 @@ mm²</translation>
   </message>
   <message>
    <source>Cut part and sinks by a plane</source>
-   <translation type="unfinished" />
+   <translation>Teil und Kühlkörper mit einer Ebene schneiden</translation>
   </message>
   <message>
    <source>D90</source>
@@ -643,7 +707,7 @@ mm²</translation>
   </message>
   <message>
    <source>Data set</source>
-   <translation type="unfinished" />
+   <translation>Datensatz</translation>
   </message>
   <message>
    <source>Default: {0}. Right-click to restore it.</source>
@@ -659,7 +723,7 @@ mm²</translation>
   </message>
   <message>
    <source>Deviation in µm, outward positive; the edge is the lowest one. Click a patch to see it.</source>
-   <translation type="unfinished" />
+   <translation>Abweichung in µm, nach außen positiv; die Kante ist die tiefste. Einen Fleck anklicken zeigt ihn.</translation>
   </message>
   <message>
    <source>Direction of the blade from the X axis: 90° lies along Y and travels along X.</source>
@@ -667,11 +731,11 @@ mm²</translation>
   </message>
   <message>
    <source>Direction of the section</source>
-   <translation type="unfinished" />
+   <translation>Richtung des Schnitts</translation>
   </message>
   <message>
    <source>Directions</source>
-   <translation type="unfinished" />
+   <translation>Richtungen</translation>
   </message>
   <message>
    <source>Discard changes</source>
@@ -683,15 +747,15 @@ mm²</translation>
   </message>
   <message>
    <source>Distance of two points, and the powder gap there</source>
-   <translation type="unfinished" />
+   <translation>Abstand zweier Punkte und der Pulverspalt dort</translation>
   </message>
   <message>
    <source>Distance {0} mm</source>
-   <translation type="unfinished" />
+   <translation>Abstand {0} mm</translation>
   </message>
   <message>
    <source>Do what the message offers</source>
-   <translation type="unfinished" />
+   <translation>Tun, was die Meldung anbietet</translation>
   </message>
   <message>
    <source>Downskin</source>
@@ -703,11 +767,11 @@ mm²</translation>
   </message>
   <message>
    <source>Downskin zone</source>
-   <translation type="unfinished" />
+   <translation>Downskin-Zone</translation>
   </message>
   <message>
    <source>Downskin zones: {0}</source>
-   <translation type="unfinished" />
+   <translation>Downskin-Zonen: {0}</translation>
   </message>
   <message>
    <source>Drain pitch</source>
@@ -719,7 +783,7 @@ mm²</translation>
   </message>
   <message>
    <source>Draw a loop round faces</source>
-   <translation type="unfinished" />
+   <translation>Schleife um Flächen ziehen</translation>
   </message>
   <message>
    <source>Drawing as PNG and SVG, curves and cells as CSV, all values as JSON.</source>
@@ -727,7 +791,11 @@ mm²</translation>
   </message>
   <message>
    <source>Drawing layer {0}</source>
-   <translation type="unfinished" />
+   <translation>Schicht {0} wird gezeichnet</translation>
+  </message>
+  <message>
+   <source>Drop changes</source>
+   <translation>Verwerfen</translation>
   </message>
   <message>
    <source>Duplicate</source>
@@ -739,11 +807,11 @@ mm²</translation>
   </message>
   <message>
    <source>Each face by its mean deviation; the list in the view takes it back.</source>
-   <translation type="unfinished" />
+   <translation>Jede Fläche nach ihrer mittleren Abweichung; die Liste in der Ansicht nimmt es zurück.</translation>
   </message>
   <message>
    <source>Edge</source>
-   <translation type="unfinished" />
+   <translation>Kante</translation>
   </message>
   <message>
    <source>Edge of the cubes that part, sinks and powder are cut into; automatic takes about a million.</source>
@@ -759,11 +827,11 @@ mm²</translation>
   </message>
   <message>
    <source>End the section</source>
-   <translation type="unfinished" />
+   <translation>Schnitt beenden</translation>
   </message>
   <message>
    <source>End the section and show the whole part (Esc)</source>
-   <translation type="unfinished" />
+   <translation>Schnitt beenden und das ganze Teil zeigen (Esc)</translation>
   </message>
   <message>
    <source>Enter</source>
@@ -779,7 +847,7 @@ mm²</translation>
   </message>
   <message>
    <source>Estimated metal of the sinks under it</source>
-   <translation type="unfinished" />
+   <translation>Geschätztes Metall der Kühlkörper darunter</translation>
   </message>
   <message>
    <source>Estimates, to be calibrated with the coupon. 1-D and quick look are steady, as if layers at that height never ended, and end at the solidus; the full build follows every layer in time.</source>
@@ -803,7 +871,7 @@ mm²</translation>
   </message>
   <message>
    <source>Export images…</source>
-   <translation type="unfinished" />
+   <translation>Bilder exportieren…</translation>
   </message>
   <message>
    <source>Export is not allowed: {0}</source>
@@ -811,7 +879,7 @@ mm²</translation>
   </message>
   <message>
    <source>Export scan…</source>
-   <translation type="unfinished" />
+   <translation>Scan exportieren…</translation>
   </message>
   <message>
    <source>Export sinks, 3MF and report to a folder</source>
@@ -819,15 +887,19 @@ mm²</translation>
   </message>
   <message>
    <source>Export the orientations</source>
-   <translation type="unfinished" />
+   <translation>Ausrichtungen exportieren</translation>
   </message>
   <message>
    <source>Export what the layer images showed to a folder</source>
-   <translation type="unfinished" />
+   <translation>Was die Schichtbilder zeigten, in einen Ordner exportieren</translation>
   </message>
   <message>
    <source>Export what the scan showed to a folder</source>
-   <translation type="unfinished" />
+   <translation>Was der Scan zeigte, in einen Ordner exportieren</translation>
+  </message>
+  <message>
+   <source>Export with all revisions</source>
+   <translation>Mit allen Revisionen exportieren</translation>
   </message>
   <message>
    <source>Export…</source>
@@ -839,7 +911,7 @@ mm²</translation>
   </message>
   <message>
    <source>File with all layer images</source>
-   <translation type="unfinished" />
+   <translation>Datei mit allen Schichtbildern</translation>
   </message>
   <message>
    <source>Files dropped on the window with Shift or Ctrl held are added too.</source>
@@ -847,7 +919,7 @@ mm²</translation>
   </message>
   <message>
    <source>File…</source>
-   <translation type="unfinished" />
+   <translation>Datei…</translation>
   </message>
   <message>
    <source>Fill in the sheet that the coupon wrote, then open it here.</source>
@@ -883,7 +955,7 @@ mm²</translation>
   </message>
   <message>
    <source>Find in the handbook</source>
-   <translation type="unfinished" />
+   <translation>Im Handbuch suchen</translation>
   </message>
   <message>
    <source>Finding the downskin</source>
@@ -911,19 +983,23 @@ mm²</translation>
   </message>
   <message>
    <source>First image up to</source>
-   <translation type="unfinished" />
+   <translation>Erstes Bild bis</translation>
   </message>
   <message>
    <source>Fit the build plate</source>
-   <translation type="unfinished" />
+   <translation>Bauplatte einpassen</translation>
   </message>
   <message>
    <source>Fit to what is picked</source>
-   <translation type="unfinished" />
+   <translation>Auswahl einpassen</translation>
+  </message>
+  <message>
+   <source>Flag</source>
+   <translation>Herkunft</translation>
   </message>
   <message>
    <source>Folder of layer images</source>
-   <translation type="unfinished" />
+   <translation>Ordner der Schichtbilder</translation>
   </message>
   <message>
    <source>Folder of the log</source>
@@ -935,7 +1011,7 @@ mm²</translation>
   </message>
   <message>
    <source>Folder…</source>
-   <translation type="unfinished" />
+   <translation>Ordner…</translation>
   </message>
   <message>
    <source>Follow the build</source>
@@ -947,7 +1023,7 @@ mm²</translation>
   </message>
   <message>
    <source>Follow the build of this job on the page Heat to compare the images with predicted temperatures.</source>
-   <translation type="unfinished" />
+   <translation>Verfolgen Sie den Bau dieses Auftrags auf der Seite Wärme, um die Bilder mit vorhergesagten Temperaturen zu vergleichen.</translation>
   </message>
   <message>
    <source>Following the build</source>
@@ -979,11 +1055,11 @@ mm²</translation>
   </message>
   <message>
    <source>Formulas and sources</source>
-   <translation type="unfinished" />
+   <translation>Formeln und Quellen</translation>
   </message>
   <message>
    <source>Free</source>
-   <translation type="unfinished" />
+   <translation>Frei</translation>
   </message>
   <message>
    <source>Free border</source>
@@ -1003,23 +1079,23 @@ mm²</translation>
   </message>
   <message>
    <source>From the end of one exposure to the start of the next.</source>
-   <translation type="unfinished" />
+   <translation>Vom Ende einer Belichtung bis zum Beginn der nächsten.</translation>
   </message>
   <message>
    <source>From the lowest metal through the build plate to where its temperature is held.</source>
-   <translation type="unfinished" />
+   <translation>Vom untersten Metall durch die Bauplatte bis dahin, wo ihre Temperatur gehalten wird.</translation>
   </message>
   <message>
    <source>From the middle of one fin to the next.</source>
-   <translation type="unfinished" />
+   <translation>Von der Mitte einer Rippe zur nächsten.</translation>
   </message>
   <message>
    <source>From what powder and absorptivity may be, low to high.</source>
-   <translation type="unfinished" />
+   <translation>Aus dem, was Pulver und Absorptionsgrad sein können, niedrig bis hoch.</translation>
   </message>
   <message>
    <source>From {0} to {1} pixels</source>
-   <translation type="unfinished" />
+   <translation>Von {0} bis {1} Pixel</translation>
   </message>
   <message>
    <source>Front</source>
@@ -1083,7 +1159,7 @@ mm²</translation>
   </message>
   <message>
    <source>Give a patch a zone of its own</source>
-   <translation type="unfinished" />
+   <translation>Fleck eigene Zone geben</translation>
   </message>
   <message>
    <source>Give a sink settings of its own</source>
@@ -1091,7 +1167,7 @@ mm²</translation>
   </message>
   <message>
    <source>Give all patches this zone</source>
-   <translation type="unfinished" />
+   <translation>Allen Flecken diese Zone geben</translation>
   </message>
   <message>
    <source>Give all sinks these settings</source>
@@ -1103,19 +1179,19 @@ mm²</translation>
   </message>
   <message>
    <source>Give the file of the scanned surface.</source>
-   <translation type="unfinished" />
+   <translation>Geben Sie die Datei der gescannten Oberfläche an.</translation>
   </message>
   <message>
    <source>Give the folder or the file of layer images.</source>
-   <translation type="unfinished" />
+   <translation>Geben Sie den Ordner oder die Datei der Schichtbilder an.</translation>
   </message>
   <message>
    <source>Give the table of point pairs or marks that places the images.</source>
-   <translation type="unfinished" />
+   <translation>Geben Sie die Tabelle der Punktpaare oder Marken an, welche die Bilder einpasst.</translation>
   </message>
   <message>
    <source>Give this zone to all patches</source>
-   <translation type="unfinished" />
+   <translation>Diese Zone allen Flecken geben</translation>
   </message>
   <message>
    <source>Give to all</source>
@@ -1131,11 +1207,11 @@ mm²</translation>
   </message>
   <message>
    <source>Goes into it: {0}.</source>
-   <translation type="unfinished" />
+   <translation>Hinein kommt: {0}.</translation>
   </message>
   <message>
    <source>Ground</source>
-   <translation type="unfinished" />
+   <translation>Hintergrund</translation>
   </message>
   <message>
    <source>Grow a click over</source>
@@ -1147,7 +1223,7 @@ mm²</translation>
   </message>
   <message>
    <source>Handbook</source>
-   <translation type="unfinished" />
+   <translation>Handbuch</translation>
   </message>
   <message>
    <source>Hatch</source>
@@ -1155,7 +1231,7 @@ mm²</translation>
   </message>
   <message>
    <source>Hatch in the zone</source>
-   <translation type="unfinished" />
+   <translation>Spurabstand in der Zone</translation>
   </message>
   <message>
    <source>Heat limit</source>
@@ -1181,28 +1257,29 @@ mm</translation>
   </message>
   <message>
    <source>Height of the top of the first layer.</source>
-   <translation type="unfinished" />
+   <translation>Höhe der Oberseite der ersten Schicht.</translation>
   </message>
   <message>
    <source>High
 mm</source>
-   <translation type="unfinished" />
+   <translation>Höhe
+mm</translation>
   </message>
   <message>
    <source>Hot above</source>
-   <translation type="unfinished" />
+   <translation>Heiß über</translation>
   </message>
   <message>
    <source>Hot pixels</source>
-   <translation type="unfinished" />
+   <translation>Heiße Pixel</translation>
   </message>
   <message>
    <source>Hot spots</source>
-   <translation type="unfinished" />
+   <translation>Heiße Stellen</translation>
   </message>
   <message>
    <source>Hot spots: {0}; click one to see where it is.</source>
-   <translation type="unfinished" />
+   <translation>Heiße Stellen: {0}; anklicken zeigt, wo sie liegt.</translation>
   </message>
   <message>
    <source>Hottest place</source>
@@ -1210,7 +1287,7 @@ mm</source>
   </message>
   <message>
    <source>How far the mean moves on larger cells.</source>
-   <translation type="unfinished" />
+   <translation>Wie weit sich der Mittelwert auf größeren Zellen verschiebt.</translation>
   </message>
   <message>
    <source>How far the sink reaches beyond the patch; negative stays inside.</source>
@@ -1222,11 +1299,11 @@ mm</source>
   </message>
   <message>
    <source>How much cooler the patch stays thanks to its sink.</source>
-   <translation type="unfinished" />
+   <translation>Wie viel kühler der Fleck dank seinem Kühlkörper bleibt.</translation>
   </message>
   <message>
    <source>How much powder around the part is followed too.</source>
-   <translation type="unfinished" />
+   <translation>Wie viel Pulver um das Teil mit verfolgt wird.</translation>
   </message>
   <message>
    <source>How sure the numbers are</source>
@@ -1234,23 +1311,31 @@ mm</source>
   </message>
   <message>
    <source>ISO/ASTM 52931, NFPA 484 and 660, local codes, the maker of the machine and licensed practice come first. Parts for safety-critical use need their own qualification.</source>
-   <translation type="unfinished" />
+   <translation>ISO/ASTM 52931, NFPA 484 und 660, örtliche Vorschriften, der Hersteller der Maschine und zugelassene Praxis gehen vor. Teile für sicherheitskritischen Einsatz brauchen eine eigene Qualifizierung.</translation>
   </message>
   <message>
    <source>Image of the layer</source>
-   <translation type="unfinished" />
+   <translation>Bild der Schicht</translation>
   </message>
   <message>
    <source>Images</source>
-   <translation type="unfinished" />
+   <translation>Bilder</translation>
   </message>
   <message>
    <source>Images that the machine took of every layer, laid over the part of this job.</source>
-   <translation type="unfinished" />
+   <translation>Bilder, welche die Maschine von jeder Schicht aufnahm, über das Teil dieses Auftrags gelegt.</translation>
   </message>
   <message>
    <source>Impeller shroud</source>
    <translation>Laufradmantel</translation>
+  </message>
+  <message>
+   <source>Import an alloy or a machine setting</source>
+   <translation>Legierung oder Maschinenwerte importieren</translation>
+  </message>
+  <message>
+   <source>Import…</source>
+   <translation>Importieren…</translation>
   </message>
   <message>
    <source>In force.</source>
@@ -1278,15 +1363,15 @@ mm</source>
   </message>
   <message>
    <source>Invented build</source>
-   <translation type="unfinished" />
+   <translation>Erfundener Bau</translation>
   </message>
   <message>
    <source>Invented build: nothing in it was measured on a machine.</source>
-   <translation type="unfinished" />
+   <translation>Erfundener Bau: nichts darin wurde an einer Maschine gemessen.</translation>
   </message>
   <message>
    <source>Inventing a build</source>
-   <translation type="unfinished" />
+   <translation>Bau wird erfunden</translation>
   </message>
   <message>
    <source>Isometric</source>
@@ -1318,15 +1403,19 @@ mm</source>
   </message>
   <message>
    <source>Just after exposure, with sinks</source>
-   <translation type="unfinished" />
+   <translation>Gleich nach Belichtung, mit Kühlkörpern</translation>
   </message>
   <message>
    <source>Keep for the gap window</source>
    <translation>Für das Spaltfenster behalten</translation>
   </message>
   <message>
+   <source>Keep machine setting</source>
+   <translation>Maschinenwerte behalten</translation>
+  </message>
+  <message>
    <source>Keeps gap, dimensions and zone of this sink, to be pasted to others.</source>
-   <translation type="unfinished" />
+   <translation>Merkt sich Spalt, Maße und Zone dieses Kühlkörpers, um sie in andere einzufügen.</translation>
   </message>
   <message>
    <source>Kept in your own library, by alloy and laser setting; earlier trials stay in it.</source>
@@ -1354,7 +1443,7 @@ mm</source>
   </message>
   <message>
    <source>Laid on the part with RMS {0} µm by {1} of the places looked at; turned by {2}°.</source>
-   <translation type="unfinished" />
+   <translation>Auf das Teil gelegt mit RMS {0} µm über {1} der betrachteten Stellen; gedreht um {2}°.</translation>
   </message>
   <message>
    <source>Language of the desktop</source>
@@ -1362,7 +1451,7 @@ mm</source>
   </message>
   <message>
    <source>Large: none is better in everything. Small: all tried. Cross: as it stands now.</source>
-   <translation type="unfinished" />
+   <translation>Groß: keine ist in allem besser. Klein: alle versuchten. Kreuz: wie es jetzt steht.</translation>
   </message>
   <message>
    <source>Laser settings of the downskin</source>
@@ -1374,15 +1463,15 @@ mm</source>
   </message>
   <message>
    <source>Layer images</source>
-   <translation type="unfinished" />
+   <translation>Schichtbilder</translation>
   </message>
   <message>
    <source>Layer images, score above each face</source>
-   <translation type="unfinished" />
+   <translation>Schichtbilder, Wert über jeder Fläche</translation>
   </message>
   <message>
    <source>Layer shown</source>
-   <translation type="unfinished" />
+   <translation>Gezeigte Schicht</translation>
   </message>
   <message>
    <source>Layer strip: low-angle area by height</source>
@@ -1394,15 +1483,15 @@ mm</source>
   </message>
   <message>
    <source>Layer {0}, up to {1} mm: outline of the part's slice in teal, hot spots ringed.</source>
-   <translation type="unfinished" />
+   <translation>Schicht {0}, bis {1} mm: Umriss des Teilschnitts in Petrol, heiße Stellen umringt.</translation>
   </message>
   <message>
    <source>Layers</source>
-   <translation type="unfinished" />
+   <translation>Schichten</translation>
   </message>
   <message>
    <source>Layers above the patch with these settings; 0 cuts no zone.</source>
-   <translation type="unfinished" />
+   <translation>Schichten über dem Fleck mit diesen Werten; 0 schneidet keine Zone.</translation>
   </message>
   <message>
    <source>Least thickness of the closed top.</source>
@@ -1410,7 +1499,7 @@ mm</source>
   </message>
   <message>
    <source>Leaves out orientations that stand on an edge or a point.</source>
-   <translation type="unfinished" />
+   <translation>Lässt Ausrichtungen weg, die auf Kante oder Spitze stehen.</translation>
   </message>
   <message>
    <source>Left</source>
@@ -1422,7 +1511,11 @@ mm</source>
   </message>
   <message>
    <source>Let a side be downskin</source>
-   <translation type="unfinished" />
+   <translation>Seite darf Downskin sein</translation>
+  </message>
+  <message>
+   <source>Library files</source>
+   <translation>Sammlungsdateien</translation>
   </message>
   <message>
    <source>Light colours</source>
@@ -1430,7 +1523,11 @@ mm</source>
   </message>
   <message>
    <source>Limits of validity</source>
-   <translation type="unfinished" />
+   <translation>Gültigkeitsgrenzen</translation>
+  </message>
+  <message>
+   <source>Limits of {0}, powder and laser.</source>
+   <translation>Grenzen für {0}, Pulver und Laser.</translation>
   </message>
   <message>
    <source>List all work in the background; each can be stopped.</source>
@@ -1454,27 +1551,27 @@ mm</source>
   </message>
   <message>
    <source>Look through the sinks; their edges stay</source>
-   <translation type="unfinished" />
+   <translation>Durch die Kühlkörper sehen; ihre Kanten bleiben</translation>
   </message>
   <message>
    <source>Looking at {0}</source>
-   <translation type="unfinished" />
+   <translation>Blick auf {0}</translation>
   </message>
   <message>
    <source>Looking for a card</source>
-   <translation type="unfinished" />
+   <translation>Karte wird gesucht</translation>
   </message>
   <message>
    <source>Loop: drag round faces to add those seen inside, Ctrl or Alt + drag to take them out · right drag turns · Esc ends</source>
-   <translation type="unfinished" />
+   <translation>Schleife: um Flächen ziehen nimmt die darin gesehenen hinzu, Strg oder Alt + Ziehen nimmt sie heraus · Ziehen mit rechts dreht · Esc beendet</translation>
   </message>
   <message>
    <source>Low-angle area by height. Drag to cut the part at a height; double-click to show all of it.</source>
-   <translation type="unfinished" />
+   <translation>Flache Fläche nach Höhe. Ziehen schneidet das Teil in einer Höhe; Doppelklick zeigt es ganz.</translation>
   </message>
   <message>
    <source>Low-angle area, mm²</source>
-   <translation type="unfinished" />
+   <translation>Flache Fläche, mm²</translation>
   </message>
   <message>
    <source>Low-angle limit</source>
@@ -1501,6 +1598,10 @@ mm</source>
    <translation>Rechner</translation>
   </message>
   <message>
+   <source>Machine setting: {0}</source>
+   <translation>Maschinenwerte: {0}</translation>
+  </message>
+  <message>
    <source>Make the walls {0} mm thick</source>
    <translation>Wände {0} mm dick machen</translation>
   </message>
@@ -1514,27 +1615,31 @@ mm</source>
   </message>
   <message>
    <source>Mark by clicks</source>
-   <translation type="unfinished" />
+   <translation>Anklicken</translation>
   </message>
   <message>
    <source>Mark faces never downskin</source>
-   <translation type="unfinished" />
+   <translation>Flächen als nie Downskin markieren</translation>
   </message>
   <message>
    <source>Marks at the left edge: layers with hot spots in the layer images.</source>
-   <translation type="unfinished" />
+   <translation>Marken am linken Rand: Schichten mit heißen Stellen in den Schichtbildern.</translation>
   </message>
   <message>
    <source>Mass of the sinks, g</source>
-   <translation type="unfinished" />
+   <translation>Masse der Kühlkörper, g</translation>
+  </message>
+  <message>
+   <source>Materials and machines</source>
+   <translation>Werkstoffe und Maschinen</translation>
   </message>
   <message>
    <source>Mean</source>
-   <translation type="unfinished" />
+   <translation>Mittel</translation>
   </message>
   <message>
    <source>Mean deviation of the patch</source>
-   <translation type="unfinished" />
+   <translation>Mittlere Abweichung des Flecks</translation>
   </message>
   <message>
    <source>Mean diameter</source>
@@ -1542,15 +1647,15 @@ mm</source>
   </message>
   <message>
    <source>Mean heat flow down through the patch.</source>
-   <translation type="unfinished" />
+   <translation>Mittlerer Wärmestrom nach unten durch den Fleck.</translation>
   </message>
   <message>
    <source>Mean of the patch just before the next layer.</source>
-   <translation type="unfinished" />
+   <translation>Mittel des Flecks kurz vor der nächsten Schicht.</translation>
   </message>
   <message>
    <source>Mean of the patch, smoothed over a cell.</source>
-   <translation type="unfinished" />
+   <translation>Mittel des Flecks, über eine Zelle geglättet.</translation>
   </message>
   <message>
    <source>Mean rise over the plate's temperature, layer after layer.</source>
@@ -1558,11 +1663,15 @@ mm</source>
   </message>
   <message>
    <source>Mean σ</source>
-   <translation type="unfinished" />
+   <translation>Mittel σ</translation>
+  </message>
+  <message>
+   <source>Meant for {0}.</source>
+   <translation>Gedacht für {0}.</translation>
   </message>
   <message>
    <source>Measure</source>
-   <translation type="unfinished" />
+   <translation>Messen</translation>
   </message>
   <message>
    <source>Measured on the sinks</source>
@@ -1574,7 +1683,7 @@ mm</source>
   </message>
   <message>
    <source>Measuring the gap at the point</source>
-   <translation type="unfinished" />
+   <translation>Spalt am Punkt wird gemessen</translation>
   </message>
   <message>
    <source>Measuring the powder gap</source>
@@ -1582,11 +1691,11 @@ mm</source>
   </message>
   <message>
    <source>Melts {0} µm on solid, {1} µm on powder (estimate)</source>
-   <translation type="unfinished" />
+   <translation>Schmilzt {0} µm auf Metall, {1} µm auf Pulver (Schätzung)</translation>
   </message>
   <message>
    <source>Meshes</source>
-   <translation type="unfinished" />
+   <translation>Netze</translation>
   </message>
   <message>
    <source>Message</source>
@@ -1603,6 +1712,10 @@ mm</source>
   <message>
    <source>Metal powder burns and its dust explodes, titanium, aluminium and magnesium above all. Nickel, cobalt and chromium harm the lungs and sensitise the skin.</source>
    <translation>Metallpulver brennt und sein Staub explodiert, vor allem Titan, Aluminium und Magnesium. Nickel, Kobalt und Chrom schaden der Lunge und sensibilisieren die Haut.</translation>
+  </message>
+  <message>
+   <source>Method, worked example, limits, formulas, scripting, safety</source>
+   <translation>Methode, Beispiel, Grenzen, Formeln, Skripte, Sicherheit</translation>
   </message>
   <message>
    <source>Middle of the part's box, from the plate's origin.</source>
@@ -1635,6 +1748,10 @@ mm</source>
   <message>
    <source>Name</source>
    <translation>Name</translation>
+  </message>
+  <message>
+   <source>Name of the copy</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Neck thickness</source>
@@ -1714,6 +1831,18 @@ mm</source>
   </message>
   <message>
    <source>Of the surface, for its radiation.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>One file with all revisions.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>One more row of this table, at the temperature above.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>One step, which undo takes back; the job keeps the values.</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -1823,6 +1952,10 @@ mm</source>
   <message>
    <source>Overhang step: how far each layer hangs over powder; ∞ for a flat ceiling</source>
    <translation>Überhangschritt: wie weit jede Schicht über Pulver hängt; ∞ für eine ebene Decke</translation>
+  </message>
+  <message>
+   <source>Own alloys and machine settings, and where every value comes from</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>Page Check</source>
@@ -2141,6 +2274,10 @@ mm</source>
    <translation>Legt die zuletzt entfernten Versuche in Ihre Sammlung zurück.</translation>
   </message>
   <message>
+   <source>Quantity</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Quick look</source>
    <translation>Kurzblick</translation>
   </message>
@@ -2197,6 +2334,10 @@ mm</source>
    <translation>Gewählte Fläche entfernen</translation>
   </message>
   <message>
+   <source>Remove row</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Remove {0}</source>
    <translation>{0} entfernen</translation>
   </message>
@@ -2218,6 +2359,18 @@ mm</source>
   </message>
   <message>
    <source>Rests on at least</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Revision</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Revision {0} of {1}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Revision {0} of {1}, newest</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -2270,7 +2423,23 @@ K</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>Save as a revision</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Save as…</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Save the changes as a revision before applying it.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Save the changes as a revision, or drop them, before copying.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Save the changes as a revision, or drop them, before looking further.</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -2543,6 +2712,14 @@ g</source>
    <translation>In Underfin ging etwas schief; Ihr Auftrag ist unverändert. Einzelheiten stehen im Protokoll.</translation>
   </message>
   <message>
+   <source>Source</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Source: {0}</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Space</source>
    <translation>Leertaste</translation>
   </message>
@@ -2649,6 +2826,14 @@ mm</translation>
    <translation>Nimmt diese Versuche aus Ihrer Sammlung; sie lassen sich zurücklegen.</translation>
   </message>
   <message>
+   <source>Takes this row out of its table.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Takes value, flag and source into the list above.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Temperatures
 out of date</source>
    <translation type="unfinished" />
@@ -2719,6 +2904,10 @@ out of date</source>
   </message>
   <message>
    <source>The method</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>The older revisions are kept.</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -2890,6 +3079,10 @@ out of date</source>
    <translation>Unter Fleck {0}, {1} mm², ab {2}°</translation>
   </message>
   <message>
+   <source>Under the name beside; the values start with their sources.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Underfin ended last time with changes that were not saved.</source>
    <translation>Underfin endete zuletzt mit ungespeicherten Änderungen.</translation>
   </message>
@@ -2946,11 +3139,23 @@ out of date</source>
    <translation>Gelten lassen</translation>
   </message>
   <message>
+   <source>Value</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>Value across</source>
    <translation type="unfinished" />
   </message>
   <message>
    <source>Value upward</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Values of {0}, powder and laser.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Values with their sources</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -2994,7 +3199,15 @@ out of date</source>
    <translation>Was der ganze Bau ergab</translation>
   </message>
   <message>
+   <source>What the job uses</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>What was measured of the built part, compared with the job</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>Where from</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -3174,6 +3387,10 @@ without {2} °C</source>
    <translation>geschlossen</translation>
   </message>
   <message>
+   <source>computed</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>downskin angle {0}°</source>
    <translation type="unfinished" />
   </message>
@@ -3196,6 +3413,10 @@ without {2} °C</source>
   <message>
    <source>fins</source>
    <translation>Rippen</translation>
+  </message>
+  <message>
+   <source>from memory</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>from the cells</source>
@@ -3264,6 +3485,10 @@ without {2} °C</source>
   <message>
    <source>measured</source>
    <translation>gemessen</translation>
+  </message>
+  <message>
+   <source>measured by us</source>
+   <translation type="unfinished" />
   </message>
   <message>
    <source>middle drag</source>
@@ -3386,6 +3611,10 @@ without {2} °C</source>
    <translation>Prozessor</translation>
   </message>
   <message>
+   <source>read</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>recoater</source>
    <translation type="unfinished" />
   </message>
@@ -3399,6 +3628,10 @@ without {2} °C</source>
   </message>
   <message>
    <source>scan deviation {0} µm</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>second-hand</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -3431,6 +3664,10 @@ without {2} °C</source>
   </message>
   <message>
    <source>the part</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>the window</source>
    <translation type="unfinished" />
   </message>
   <message>
@@ -3526,6 +3763,18 @@ without {2} °C</source>
    <translation type="unfinished" />
   </message>
   <message>
+   <source>{0} is in the job now.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>{0} is in the library as revision {1}.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>{0} is written to {1}, with all its revisions.</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>{0} layers</source>
    <translation type="unfinished" />
   </message>
@@ -3578,6 +3827,18 @@ without {2} °C</source>
    <translation>{0}, noch etwa {1}</translation>
   </message>
   <message>
+   <source>{0}, built in</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>{0}, machine setting</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>{0}, own alloy</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
    <source>{0}: nearest {1} mm, gap error {2} µm (99 of 100), covers {3} %, {4} mm³</source>
    <translation>{0}: nächste {1} mm, Spaltfehler {2} µm (99 von 100), deckt {3} %, {4} mm³</translation>
   </message>
@@ -3623,6 +3884,10 @@ without {2} °C</source>
   </message>
   <message>
    <source>“Facing me” takes the direction of the view as it is now</source>
+   <translation type="unfinished" />
+  </message>
+  <message>
+   <source>“{0}” is not a number; write it like 13.5.</source>
    <translation type="unfinished" />
   </message>
   <message>
