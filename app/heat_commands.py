@@ -12,9 +12,10 @@ if TYPE_CHECKING:
 def heat_commands(bench: "Workbench") -> tuple[Command, ...]:
     """Each does what its button does."""
     tr = bench.tr
+    what = tr("Write temperatures as table, plots and values to a folder")
 
     def export() -> None:
-        folder = messages.ask_export_folder(bench.window, bench.settings.last_folder())
+        folder = messages.ask_export_folder(bench.window, bench.settings.last_folder(), what)
         if folder is not None:
             bench.settings.set_last_folder(str(folder))
             bench.heat.export(folder)
@@ -32,7 +33,7 @@ def heat_commands(bench: "Workbench") -> tuple[Command, ...]:
             name="export_heat",
             text=tr("Export &heat…"),
             run=export,
-            tip=tr("Write temperatures as table, plots and values to a folder"),
+            tip=what,
         ),
     )
 

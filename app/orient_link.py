@@ -55,7 +55,8 @@ class OrientLink(QObject):
 
     def _export(self) -> None:
         bench = self._bench
-        folder = messages.ask_export_folder(bench.window, bench.settings.last_folder())
+        title = bench.tr("Export the orientations")
+        folder = messages.ask_export_folder(bench.window, bench.settings.last_folder(), title)
         if folder is not None:
             bench.settings.set_last_folder(str(folder))
             self.follower.export(folder)

@@ -97,7 +97,7 @@ def parts_commands(bench: "Workbench") -> tuple[Command, ...]:
             name="add_part",
             text=tr("&Add a part…"),
             run=add,
-            keys="Ctrl+Shift+O",
+            keys="Ctrl+Shift+P",
             tip=tr("Put one more part on the plate"),
         ),
         Command(

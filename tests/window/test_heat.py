@@ -214,7 +214,7 @@ def test_the_files_hold_the_temperatures_shown(
     followed: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     bench, folder = followed.bench, tmp_path / "heat"
-    monkeypatch.setattr("app.messages.ask_export_folder", lambda parent, at: folder)
+    monkeypatch.setattr("app.messages.ask_export_folder", lambda *_: folder)
     with followed.qtbot.waitSignal(bench.heat.exported, timeout=60_000):
         bench.commands["export_heat"].trigger()
     run = bench.heat.comparison.without

@@ -105,6 +105,8 @@ def test_all_keys_are_listed_copied_and_used_once(bench: Any, qtbot: Any) -> Non
         assert f"{key}\t{name}" in copied and key in page and name in page
     own = [key for _, key in listed]
     assert sorted(own) == sorted(set(own)), "no key has two commands"
+    every = [key.toString() for action in bench.commands.actions.values() for key in action.shortcuts()]
+    assert sorted(every) == sorted(set(every)), "nor a second key that another command has too"
     bench.commands["shortcuts"].trigger()
     assert not bench.docks["keys"].isVisible()
 
