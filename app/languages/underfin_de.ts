@@ -499,7 +499,7 @@ mm²</translation>
   </message>
   <message>
    <source>Change</source>
-   <translation>Änderung</translation>
+   <translation>Ändern</translation>
   </message>
   <message>
    <source>Changed, not saved yet.</source>
@@ -516,6 +516,10 @@ mm²</translation>
   <message>
    <source>Choose a block</source>
    <translation>Einen Block wählen</translation>
+  </message>
+  <message>
+   <source>Choose all values</source>
+   <translation>Alle Werte wählen</translation>
   </message>
   <message>
    <source>Choose patches, kinds of sink, gaps and zones for the whole part, and say why</source>
@@ -1751,7 +1755,7 @@ mm</translation>
   </message>
   <message>
    <source>Name of the copy</source>
-   <translation type="unfinished" />
+   <translation>Name der Kopie</translation>
   </message>
   <message>
    <source>Neck thickness</source>
@@ -1759,39 +1763,39 @@ mm</translation>
   </message>
   <message>
    <source>Never downskin</source>
-   <translation type="unfinished" />
+   <translation>Nie Downskin</translation>
   </message>
   <message>
    <source>Never downskin: clear</source>
-   <translation type="unfinished" />
+   <translation>Nie Downskin: leeren</translation>
   </message>
   <message>
    <source>Never downskin: mark by clicks</source>
-   <translation type="unfinished" />
+   <translation>Nie Downskin: anklicken</translation>
   </message>
   <message>
    <source>Never downskin: picked faces</source>
-   <translation type="unfinished" />
+   <translation>Nie Downskin: gewählte Flächen</translation>
   </message>
   <message>
    <source>No face is marked as never downskin.</source>
-   <translation type="unfinished" />
+   <translation>Keine Fläche ist als nie Downskin markiert.</translation>
   </message>
   <message>
    <source>No face of the part lies there · Esc ends</source>
-   <translation type="unfinished" />
+   <translation>Dort liegt keine Fläche des Teils · Esc beendet</translation>
   </message>
   <message>
    <source>No hot spots: nowhere are enough pixels together above {0} σ.</source>
-   <translation type="unfinished" />
+   <translation>Keine heißen Stellen: Nirgends liegen genug Pixel beisammen über {0} σ.</translation>
   </message>
   <message>
    <source>No low-angle face lies under the brush or in the loop.</source>
-   <translation type="unfinished" />
+   <translation>Unter dem Pinsel oder in der Schleife liegt keine flache Fläche.</translation>
   </message>
   <message>
    <source>No orientation may turn the picked faces down</source>
-   <translation type="unfinished" />
+   <translation>Keine Ausrichtung darf die gewählten Flächen nach unten drehen</translation>
   </message>
   <message>
    <source>No part is open.</source>
@@ -1811,7 +1815,7 @@ mm</translation>
   </message>
   <message>
    <source>No zone: all layers are exposed with the settings above.</source>
-   <translation type="unfinished" />
+   <translation>Keine Zone: alle Schichten werden mit den Werten oben belichtet.</translation>
   </message>
   <message>
    <source>None yet for {0}; the gap window is the model's estimate.</source>
@@ -1819,11 +1823,11 @@ mm</translation>
   </message>
   <message>
    <source>Nothing lies there; click a point on the part or a sink · Esc ends</source>
-   <translation type="unfinished" />
+   <translation>Dort liegt nichts; einen Punkt auf Teil oder Kühlkörper anklicken · Esc beendet</translation>
   </message>
   <message>
    <source>Number, the most even one first</source>
-   <translation type="unfinished" />
+   <translation>Nummer, die ausgewogenste zuerst</translation>
   </message>
   <message>
    <source>Of each kind</source>
@@ -1831,19 +1835,19 @@ mm</translation>
   </message>
   <message>
    <source>Of the surface, for its radiation.</source>
-   <translation type="unfinished" />
+   <translation>Der Oberfläche, für ihre Strahlung.</translation>
   </message>
   <message>
    <source>One file with all revisions.</source>
-   <translation type="unfinished" />
+   <translation>Eine Datei mit allen Revisionen.</translation>
   </message>
   <message>
    <source>One more row of this table, at the temperature above.</source>
-   <translation type="unfinished" />
+   <translation>Eine weitere Zeile dieser Tabelle, bei der Temperatur oben.</translation>
   </message>
   <message>
    <source>One step, which undo takes back; the job keeps the values.</source>
-   <translation type="unfinished" />
+   <translation>Ein Schritt, den Rückgängig zurücknimmt; der Auftrag behält die Werte.</translation>
   </message>
   <message>
    <source>Open a part first.</source>
@@ -1871,7 +1875,7 @@ mm</translation>
   </message>
   <message>
    <source>Open an invented build</source>
-   <translation type="unfinished" />
+   <translation>Erfundenen Bau öffnen</translation>
   </message>
   <message>
    <source>Open recent</source>
@@ -1879,7 +1883,7 @@ mm</translation>
   </message>
   <message>
    <source>Open the part or job that was built first.</source>
-   <translation type="unfinished" />
+   <translation>Öffnen Sie zuerst das Teil oder den Auftrag, der gebaut wurde.</translation>
   </message>
   <message>
    <source>Opened last:</source>
@@ -1895,23 +1899,23 @@ mm</translation>
   </message>
   <message>
    <source>Orientation of the part</source>
-   <translation type="unfinished" />
+   <translation>Ausrichtung des Teils</translation>
   </message>
   <message>
    <source>Orientation study</source>
-   <translation type="unfinished" />
+   <translation>Ausrichtungen vergleichen</translation>
   </message>
   <message>
    <source>Orientations over two values</source>
-   <translation type="unfinished" />
+   <translation>Ausrichtungen über zwei Werten</translation>
   </message>
   <message>
    <source>Orientations that none beats</source>
-   <translation type="unfinished" />
+   <translation>Ausrichtungen, die keine übertrifft</translation>
   </message>
   <message>
    <source>Orientations were not compared for the job as it is; compare them, then export.</source>
-   <translation type="unfinished" />
+   <translation>Für den jetzigen Auftrag wurden keine Ausrichtungen verglichen; erst vergleichen, dann exportieren.</translation>
   </message>
   <message>
    <source>Origin</source>
@@ -1927,11 +1931,11 @@ mm</translation>
   </message>
   <message>
    <source>Other side</source>
-   <translation type="unfinished" />
+   <translation>Andere Seite</translation>
   </message>
   <message>
    <source>Out of date: settings, part or faces that must not look down are others now.</source>
-   <translation type="unfinished" />
+   <translation>Überholt: Werte, Teil oder Flächen, die nicht nach unten schauen dürfen, sind jetzt andere.</translation>
   </message>
   <message>
    <source>Out of date: the job changed since.</source>
@@ -1943,7 +1947,7 @@ mm</translation>
   </message>
   <message>
    <source>Out of date: the part, its patches or its sinks are not those that were compared.</source>
-   <translation type="unfinished" />
+   <translation>Überholt: Das Teil, seine Flecken oder Kühlkörper sind nicht die verglichenen.</translation>
   </message>
   <message>
    <source>Out of date: {0}</source>
@@ -1955,7 +1959,7 @@ mm</translation>
   </message>
   <message>
    <source>Own alloys and machine settings, and where every value comes from</source>
-   <translation type="unfinished" />
+   <translation>Eigene Legierungen und Maschinenwerte, und woher jeder Wert kommt</translation>
   </message>
   <message>
    <source>Page Check</source>
@@ -1979,7 +1983,7 @@ mm</translation>
   </message>
   <message>
    <source>Page of the handbook</source>
-   <translation type="unfinished" />
+   <translation>Seite des Handbuchs</translation>
   </message>
   <message>
    <source>Pages of the inspector</source>
@@ -2023,7 +2027,7 @@ mm</translation>
   </message>
   <message>
    <source>Passes in the zone</source>
-   <translation type="unfinished" />
+   <translation>Durchgänge in der Zone</translation>
   </message>
   <message>
    <source>Paste</source>
@@ -2039,7 +2043,7 @@ mm</translation>
   </message>
   <message>
    <source>Patch</source>
-   <translation type="unfinished" />
+   <translation>Fleck</translation>
   </message>
   <message>
    <source>Patch of the result</source>
@@ -2047,7 +2051,7 @@ mm</translation>
   </message>
   <message>
    <source>Patch of the zone</source>
-   <translation type="unfinished" />
+   <translation>Fleck der Zone</translation>
   </message>
   <message>
    <source>Patch {0}</source>
@@ -2067,15 +2071,15 @@ mm</translation>
   </message>
   <message>
    <source>Patches and all hot spots, for a spreadsheet.</source>
-   <translation type="unfinished" />
+   <translation>Flecken und alle heißen Stellen, für eine Tabelle.</translation>
   </message>
   <message>
    <source>Patches in the layer images</source>
-   <translation type="unfinished" />
+   <translation>Flecken in den Schichtbildern</translation>
   </message>
   <message>
    <source>Patches in the scan</source>
-   <translation type="unfinished" />
+   <translation>Flecken im Scan</translation>
   </message>
   <message>
    <source>Patches under {0}°: {1}</source>
@@ -2083,39 +2087,39 @@ mm</translation>
   </message>
   <message>
    <source>Patches with a sink are brighter by {0} σ than those without (95 % {1} to {2}; effect size, Hedges' g, {3}, {4} to {5}).</source>
-   <translation type="unfinished" />
+   <translation>Flecken mit Kühlkörper sind um {0} σ heller als die ohne (95 %: {1} bis {2}; Effektstärke, Hedges’ g, {3}, {4} bis {5}).</translation>
   </message>
   <message>
    <source>Patches with a sink are darker by {0} σ than those without (95 % {1} to {2}; effect size, Hedges' g, {3}, {4} to {5}).</source>
-   <translation type="unfinished" />
+   <translation>Flecken mit Kühlkörper sind um {0} σ dunkler als die ohne (95 %: {1} bis {2}; Effektstärke, Hedges’ g, {3}, {4} bis {5}).</translation>
   </message>
   <message>
    <source>Patches with a sink are not told from others: {0} µm (95 %: {1} to {2} µm, which holds 0).</source>
-   <translation type="unfinished" />
+   <translation>Flecken mit Kühlkörper sind von anderen nicht zu unterscheiden: {0} µm (95 %: {1} bis {2} µm, was 0 enthält).</translation>
   </message>
   <message>
    <source>Patches with a sink are not told from those without: {0} σ (95 % {1} to {2}, which holds 0; effect size, Hedges' g, {3}, {4} to {5}).</source>
-   <translation type="unfinished" />
+   <translation>Flecken mit Kühlkörper sind von denen ohne nicht zu unterscheiden: {0} σ (95 %: {1} bis {2}, was 0 enthält; Effektstärke, Hedges’ g, {3}, {4} bis {5}).</translation>
   </message>
   <message>
    <source>Patches with a sink can't be compared with others: the images show only one of the two kinds.</source>
-   <translation type="unfinished" />
+   <translation>Flecken mit Kühlkörper lassen sich nicht mit anderen vergleichen: Die Bilder zeigen nur eine der zwei Arten.</translation>
   </message>
   <message>
    <source>Patches with a sink can't be compared with others: the scan has only one of the two kinds.</source>
-   <translation type="unfinished" />
+   <translation>Flecken mit Kühlkörper lassen sich nicht mit anderen vergleichen: Der Scan hat nur eine der zwei Arten.</translation>
   </message>
   <message>
    <source>Patches with a sink lie {0} µm further in than others (95 %: {1} to {2} µm).</source>
-   <translation type="unfinished" />
+   <translation>Flecken mit Kühlkörper liegen {0} µm weiter innen als andere (95 %: {1} bis {2} µm).</translation>
   </message>
   <message>
    <source>Patches with a sink lie {0} µm further out than others (95 %: {1} to {2} µm).</source>
-   <translation type="unfinished" />
+   <translation>Flecken mit Kühlkörper liegen {0} µm weiter außen als andere (95 %: {1} bis {2} µm).</translation>
   </message>
   <message>
    <source>Path of the data set inside the HDF5 file; empty where there is only one.</source>
-   <translation type="unfinished" />
+   <translation>Pfad des Datensatzes in der HDF5-Datei; leer, wo es nur einen gibt.</translation>
   </message>
   <message>
    <source>Pick a face first; the build is compared with its sink and without.</source>
@@ -2127,7 +2131,7 @@ mm</translation>
   </message>
   <message>
    <source>Pick a face to see what the zone's settings do there.</source>
-   <translation type="unfinished" />
+   <translation>Eine Fläche wählen, um zu sehen, was die Werte der Zone dort tun.</translation>
   </message>
   <message>
    <source>Pick all patches</source>
@@ -2155,7 +2159,7 @@ mm</translation>
   </message>
   <message>
    <source>Picture of the chosen orientation</source>
-   <translation type="unfinished" />
+   <translation>Bild der gewählten Ausrichtung</translation>
   </message>
   <message>
    <source>Pictures</source>
@@ -2163,11 +2167,11 @@ mm</translation>
   </message>
   <message>
    <source>Place of the section</source>
-   <translation type="unfinished" />
+   <translation>Ort des Schnitts</translation>
   </message>
   <message>
    <source>Place of the section in the part's coordinates</source>
-   <translation type="unfinished" />
+   <translation>Ort des Schnitts in Koordinaten des Teils</translation>
   </message>
   <message>
    <source>Place, turn, duplicate and remove parts; which are too near</source>
@@ -2175,7 +2179,7 @@ mm</translation>
   </message>
   <message>
    <source>Placed by {0} pairs ({1}): RMS {2} px = {3} mm, {4} mm a pixel, turned {5}°, {6}.</source>
-   <translation type="unfinished" />
+   <translation>Eingepasst durch {0} Paare ({1}): RMS {2} px = {3} mm, {4} mm je Pixel, gedreht {5}°, {6}.</translation>
   </message>
   <message>
    <source>Plate preheat</source>
@@ -2191,19 +2195,19 @@ mm</translation>
   </message>
   <message>
    <source>Point pairs</source>
-   <translation type="unfinished" />
+   <translation>Punktpaare</translation>
   </message>
   <message>
    <source>Point pairs of the scan</source>
-   <translation type="unfinished" />
+   <translation>Punktpaare des Scans</translation>
   </message>
   <message>
    <source>Point pairs or marks</source>
-   <translation type="unfinished" />
+   <translation>Punktpaare oder Marken</translation>
   </message>
   <message>
    <source>Points</source>
-   <translation type="unfinished" />
+   <translation>Punkte</translation>
   </message>
   <message>
    <source>Porosity</source>
@@ -2227,7 +2231,7 @@ mm</translation>
   </message>
   <message>
    <source>Powder gap, least of each face</source>
-   <translation type="unfinished" />
+   <translation>Pulverspalt, kleinster jeder Fläche</translation>
   </message>
   <message>
    <source>Powder trapped between part and sink comes loose when parts are cut or knocked; open it where dust is extracted.</source>
@@ -2243,7 +2247,7 @@ mm</translation>
   </message>
   <message>
    <source>Power in the zone</source>
-   <translation type="unfinished" />
+   <translation>Leistung in der Zone</translation>
   </message>
   <message>
    <source>Process: {0}, layer {1} mm</source>
@@ -2275,7 +2279,7 @@ mm</translation>
   </message>
   <message>
    <source>Quantity</source>
-   <translation type="unfinished" />
+   <translation>Größe</translation>
   </message>
   <message>
    <source>Quick look</source>
@@ -2291,15 +2295,15 @@ mm</translation>
   </message>
   <message>
    <source>Rank correlation with the predicted temperature between layers: by layers {0}, by faces {1}.</source>
-   <translation type="unfinished" />
+   <translation>Rangkorrelation mit der vorhergesagten Temperatur zwischen Schichten: nach Schichten {0}, nach Flächen {1}.</translation>
   </message>
   <message>
    <source>Reach</source>
-   <translation type="unfinished" />
+   <translation>Reichweite</translation>
   </message>
   <message>
    <source>Read it again</source>
-   <translation type="unfinished" />
+   <translation>Neu lesen</translation>
   </message>
   <message>
    <source>Reading the part again</source>
@@ -2311,7 +2315,7 @@ mm</translation>
   </message>
   <message>
    <source>Reading {0} again</source>
-   <translation type="unfinished" />
+   <translation>{0} wird neu gelesen</translation>
   </message>
   <message>
    <source>Recoater blade</source>
@@ -2335,7 +2339,7 @@ mm</translation>
   </message>
   <message>
    <source>Remove row</source>
-   <translation type="unfinished" />
+   <translation>Zeile weg</translation>
   </message>
   <message>
    <source>Remove {0}</source>
@@ -2343,11 +2347,11 @@ mm</translation>
   </message>
   <message>
    <source>Report after the build</source>
-   <translation type="unfinished" />
+   <translation>Bericht nach dem Bau</translation>
   </message>
   <message>
    <source>Report after the build…</source>
-   <translation type="unfinished" />
+   <translation>Bericht nach dem Bau…</translation>
   </message>
   <message>
    <source>Reset the layout</source>
@@ -2359,19 +2363,19 @@ mm</translation>
   </message>
   <message>
    <source>Rests on at least</source>
-   <translation type="unfinished" />
+   <translation>Steht auf mindestens</translation>
   </message>
   <message>
    <source>Revision</source>
-   <translation type="unfinished" />
+   <translation>Revision</translation>
   </message>
   <message>
    <source>Revision {0} of {1}</source>
-   <translation type="unfinished" />
+   <translation>Revision {0} von {1}</translation>
   </message>
   <message>
    <source>Revision {0} of {1}, newest</source>
-   <translation type="unfinished" />
+   <translation>Revision {0} von {1}, neueste</translation>
   </message>
   <message>
    <source>Right</source>
@@ -2380,7 +2384,8 @@ mm</translation>
   <message>
    <source>Rise
 K</source>
-   <translation type="unfinished" />
+   <translation>Anstieg
+K</translation>
   </message>
   <message>
    <source>Rise with sink</source>
@@ -2392,11 +2397,11 @@ K</source>
   </message>
   <message>
    <source>Rise, K</source>
-   <translation type="unfinished" />
+   <translation>Anstieg, K</translation>
   </message>
   <message>
    <source>Robust standard deviations above the median of the part's pixels in the same layer.</source>
-   <translation type="unfinished" />
+   <translation>Robuste Standardabweichungen über dem Median der Pixel des Teils in derselben Schicht.</translation>
   </message>
   <message>
    <source>Roof slope</source>
@@ -2416,31 +2421,31 @@ K</source>
   </message>
   <message>
    <source>Save &amp;picture…</source>
-   <translation type="unfinished" />
+   <translation>&amp;Bild speichern…</translation>
   </message>
   <message>
    <source>Save a picture of the view</source>
-   <translation type="unfinished" />
+   <translation>Ein Bild der Ansicht speichern</translation>
   </message>
   <message>
    <source>Save as a revision</source>
-   <translation type="unfinished" />
+   <translation>Als Revision speichern</translation>
   </message>
   <message>
    <source>Save as…</source>
-   <translation type="unfinished" />
+   <translation>Speichern unter…</translation>
   </message>
   <message>
    <source>Save the changes as a revision before applying it.</source>
-   <translation type="unfinished" />
+   <translation>Die Änderungen vor dem Anwenden als Revision speichern.</translation>
   </message>
   <message>
    <source>Save the changes as a revision, or drop them, before copying.</source>
-   <translation type="unfinished" />
+   <translation>Die Änderungen vor dem Kopieren als Revision speichern oder verwerfen.</translation>
   </message>
   <message>
    <source>Save the changes as a revision, or drop them, before looking further.</source>
-   <translation type="unfinished" />
+   <translation>Die Änderungen vor dem Weitersehen als Revision speichern oder verwerfen.</translation>
   </message>
   <message>
    <source>Save the job</source>
@@ -2448,23 +2453,23 @@ K</source>
   </message>
   <message>
    <source>Scan</source>
-   <translation type="unfinished" />
+   <translation>Scan</translation>
   </message>
   <message>
    <source>Scan deviation</source>
-   <translation type="unfinished" />
+   <translation>Scan-Abweichung</translation>
   </message>
   <message>
    <source>Scan deviation, mean of each face</source>
-   <translation type="unfinished" />
+   <translation>Scan-Abweichung, Mittel jeder Fläche</translation>
   </message>
   <message>
    <source>Scanned surface</source>
-   <translation type="unfinished" />
+   <translation>Gescannte Oberfläche</translation>
   </message>
   <message>
    <source>Scripting</source>
-   <translation type="unfinished" />
+   <translation>Skripte</translation>
   </message>
   <message>
    <source>Searches finer cells and behind necks for powder that stays inside; takes some seconds more.</source>
@@ -2476,7 +2481,7 @@ K</source>
   </message>
   <message>
    <source>See-through sinks</source>
-   <translation type="unfinished" />
+   <translation>Kühlkörper durchsichtig</translation>
   </message>
   <message>
    <source>Seed of the places</source>
@@ -2500,15 +2505,15 @@ K</source>
   </message>
   <message>
    <source>Set build height</source>
-   <translation type="unfinished" />
+   <translation>Bauhöhe setzen</translation>
   </message>
   <message>
    <source>Set distance of sinks</source>
-   <translation type="unfinished" />
+   <translation>Abstand der Kühlkörper setzen</translation>
   </message>
   <message>
    <source>Set fin direction</source>
-   <translation type="unfinished" />
+   <translation>Rippenrichtung setzen</translation>
   </message>
   <message>
    <source>Set gap to {0}</source>
@@ -2516,11 +2521,11 @@ K</source>
   </message>
   <message>
    <source>Set gas</source>
-   <translation type="unfinished" />
+   <translation>Gas setzen</translation>
   </message>
   <message>
    <source>Set grow angle</source>
-   <translation type="unfinished" />
+   <translation>Wachstumswinkel setzen</translation>
   </message>
   <message>
    <source>Set kind of sink</source>
@@ -2532,31 +2537,31 @@ K</source>
   </message>
   <message>
    <source>Set passes</source>
-   <translation type="unfinished" />
+   <translation>Durchgänge setzen</translation>
   </message>
   <message>
    <source>Set plate border</source>
-   <translation type="unfinished" />
+   <translation>Plattenrand setzen</translation>
   </message>
   <message>
    <source>Set plate depth</source>
-   <translation type="unfinished" />
+   <translation>Plattentiefe setzen</translation>
   </message>
   <message>
    <source>Set plate origin</source>
-   <translation type="unfinished" />
+   <translation>Ursprung der Platte setzen</translation>
   </message>
   <message>
    <source>Set plate width</source>
-   <translation type="unfinished" />
+   <translation>Plattenbreite setzen</translation>
   </message>
   <message>
    <source>Set powder conductivity</source>
-   <translation type="unfinished" />
+   <translation>Leitfähigkeit des Pulvers setzen</translation>
   </message>
   <message>
    <source>Set recoater blade</source>
-   <translation type="unfinished" />
+   <translation>Beschichterklinge setzen</translation>
   </message>
   <message>
    <source>Set the gap to {0}</source>
@@ -2572,7 +2577,7 @@ K</source>
   </message>
   <message>
    <source>Set unit</source>
-   <translation type="unfinished" />
+   <translation>Einheit setzen</translation>
   </message>
   <message>
    <source>Set {0}</source>
@@ -2620,7 +2625,7 @@ K</source>
   </message>
   <message>
    <source>Show downskin zones</source>
-   <translation type="unfinished" />
+   <translation>Downskin-Zonen zeigen</translation>
   </message>
   <message>
    <source>Show faces above the limit</source>
@@ -2640,11 +2645,11 @@ K</source>
   </message>
   <message>
    <source>Show the picked faces, or the sink clicked last</source>
-   <translation type="unfinished" />
+   <translation>Die gewählten Flächen oder den zuletzt angeklickten Kühlkörper zeigen</translation>
   </message>
   <message>
    <source>Show the whole build plate</source>
-   <translation type="unfinished" />
+   <translation>Die ganze Bauplatte zeigen</translation>
   </message>
   <message>
    <source>Show the whole part</source>
@@ -2652,7 +2657,7 @@ K</source>
   </message>
   <message>
    <source>Show what is hidden now, and hide the rest</source>
-   <translation type="unfinished" />
+   <translation>Zeigen, was jetzt verborgen ist, und den Rest verbergen</translation>
   </message>
   <message>
    <source>Sink</source>
@@ -2661,7 +2666,8 @@ K</source>
   <message>
    <source>Sinks
 g</source>
-   <translation type="unfinished" />
+   <translation>Kühlk.
+g</translation>
   </message>
   <message>
    <source>Sinks apart</source>
@@ -2669,7 +2675,7 @@ g</source>
   </message>
   <message>
    <source>Sinks are see-through while the gaps are shown; {0} makes them solid again.</source>
-   <translation type="unfinished" />
+   <translation>Kühlkörper sind durchsichtig, solange die Spalte gezeigt werden; {0} macht sie wieder undurchsichtig.</translation>
   </message>
   <message>
    <source>Sinks out of date</source>
@@ -2693,7 +2699,7 @@ g</source>
   </message>
   <message>
    <source>Size</source>
-   <translation type="unfinished" />
+   <translation>Größe</translation>
   </message>
   <message>
    <source>Size {0} × {1} × {2} mm</source>
@@ -2713,11 +2719,11 @@ g</source>
   </message>
   <message>
    <source>Source</source>
-   <translation type="unfinished" />
+   <translation>Quelle</translation>
   </message>
   <message>
    <source>Source: {0}</source>
-   <translation type="unfinished" />
+   <translation>Quelle: {0}</translation>
   </message>
   <message>
    <source>Space</source>
@@ -2729,19 +2735,19 @@ g</source>
   </message>
   <message>
    <source>Speed in the zone</source>
-   <translation type="unfinished" />
+   <translation>Geschwindigkeit in der Zone</translation>
   </message>
   <message>
    <source>Spot (D4σ)</source>
-   <translation>Fleck (D4σ)</translation>
+   <translation>Laserfleck (D4σ)</translation>
   </message>
   <message>
    <source>Spot in the zone (D4σ)</source>
-   <translation type="unfinished" />
+   <translation>Laserfleck in der Zone (D4σ)</translation>
   </message>
   <message>
    <source>Stands nowhere in the handbook.</source>
-   <translation type="unfinished" />
+   <translation>Steht nirgends im Handbuch.</translation>
   </message>
   <message>
    <source>Starting values; put in what your machine and powder data say.</source>
@@ -2759,11 +2765,11 @@ mm</translation>
   </message>
   <message>
    <source>Stop comparing orientations</source>
-   <translation type="unfinished" />
+   <translation>Vergleich der Ausrichtungen anhalten</translation>
   </message>
   <message>
    <source>Stop comparing the scan</source>
-   <translation type="unfinished" />
+   <translation>Vergleich des Scans anhalten</translation>
   </message>
   <message>
    <source>Stop the work in the background</source>
@@ -2787,15 +2793,15 @@ mm</translation>
   </message>
   <message>
    <source>Swelling at the lowest edge: mean deviation of the patch's lowest half millimetre</source>
-   <translation type="unfinished" />
+   <translation>Wulst an der tiefsten Kante: mittlere Abweichung des tiefsten halben Millimeters des Flecks</translation>
   </message>
   <message>
    <source>Table…</source>
-   <translation type="unfinished" />
+   <translation>Tabelle…</translation>
   </message>
   <message>
    <source>Take a patch's own zone away</source>
-   <translation type="unfinished" />
+   <translation>Eigene Zone eines Flecks wegnehmen</translation>
   </message>
   <message>
    <source>Take a sink's own settings away</source>
@@ -2807,11 +2813,11 @@ mm</translation>
   </message>
   <message>
    <source>Take orientation</source>
-   <translation type="unfinished" />
+   <translation>Ausrichtung übernehmen</translation>
   </message>
   <message>
    <source>Take this orientation</source>
-   <translation type="unfinished" />
+   <translation>Ausrichtung übernehmen</translation>
   </message>
   <message>
    <source>Take {0}</source>
@@ -2827,32 +2833,33 @@ mm</translation>
   </message>
   <message>
    <source>Takes this row out of its table.</source>
-   <translation type="unfinished" />
+   <translation>Nimmt diese Zeile aus ihrer Tabelle.</translation>
   </message>
   <message>
    <source>Takes value, flag and source into the list above.</source>
-   <translation type="unfinished" />
+   <translation>Übernimmt Wert, Herkunft und Quelle in die Liste oben.</translation>
   </message>
   <message>
    <source>Temperatures
 out of date</source>
-   <translation type="unfinished" />
+   <translation>Temperaturen
+überholt</translation>
   </message>
   <message>
    <source>That is too much to trust them.</source>
-   <translation type="unfinished" />
+   <translation>Das ist zu viel, um ihnen zu trauen.</translation>
   </message>
   <message>
    <source>The bracket as if it had been built: layer images and a scan to compare. Nothing was measured.</source>
-   <translation type="unfinished" />
+   <translation>Der Halter, als wäre er gebaut: Schichtbilder und ein Scan zum Vergleichen. Nichts wurde gemessen.</translation>
   </message>
   <message>
    <source>The build was not followed for the job as it is; follow it, then export.</source>
-   <translation type="unfinished" />
+   <translation>Der Bau wurde für den jetzigen Auftrag nicht verfolgt; erst verfolgen, dann exportieren.</translation>
   </message>
   <message>
    <source>The built part's surface as a scanner saw it, laid on this job.</source>
-   <translation type="unfinished" />
+   <translation>Die Oberfläche des gebauten Teils, wie ein Scanner sie sah, auf diesen Auftrag gelegt.</translation>
   </message>
   <message>
    <source>The conductivity of powder is known to a factor of about 2, not to a percent.</source>
@@ -2884,11 +2891,11 @@ out of date</source>
   </message>
   <message>
    <source>The hottest face of the patch between layers.</source>
-   <translation type="unfinished" />
+   <translation>Die heißeste Fläche des Flecks zwischen Schichten.</translation>
   </message>
   <message>
    <source>The images were not compared for the job as it is; compare them, then export.</source>
-   <translation type="unfinished" />
+   <translation>Die Bilder wurden für den jetzigen Auftrag nicht verglichen; erst vergleichen, dann exportieren.</translation>
   </message>
   <message>
    <source>The job “{0}” has changes that are not saved.</source>
@@ -2900,35 +2907,35 @@ out of date</source>
   </message>
   <message>
    <source>The memory of this machine is not enough for this part; close other programs or reduce it.</source>
-   <translation type="unfinished" />
+   <translation>Der Speicher dieses Rechners reicht für dieses Teil nicht; schließen Sie andere Programme oder verkleinern Sie es.</translation>
   </message>
   <message>
    <source>The method</source>
-   <translation type="unfinished" />
+   <translation>Die Methode</translation>
   </message>
   <message>
    <source>The older revisions are kept.</source>
-   <translation type="unfinished" />
+   <translation>Die älteren Revisionen bleiben erhalten.</translation>
   </message>
   <message>
    <source>The part is being placed; a moment.</source>
-   <translation type="unfinished" />
+   <translation>Das Teil wird gestellt; einen Moment.</translation>
   </message>
   <message>
    <source>The picture could not be written to {0}; choose another folder.</source>
-   <translation type="unfinished" />
+   <translation>Das Bild ließ sich nicht nach {0} schreiben; wählen Sie einen anderen Ordner.</translation>
   </message>
   <message>
    <source>The picture of {0} × {1} pixels is written to {2}.</source>
-   <translation type="unfinished" />
+   <translation>Das Bild mit {0} × {1} Pixeln ist nach {2} geschrieben.</translation>
   </message>
   <message>
    <source>The point pairs alone miss by {0} mm (RMS).</source>
-   <translation type="unfinished" />
+   <translation>Die Punktpaare allein verfehlen um {0} mm (RMS).</translation>
   </message>
   <message>
    <source>The quick look is out of date; it follows once the sinks are built.</source>
-   <translation type="unfinished" />
+   <translation>Der Kurzblick ist überholt; er folgt, sobald die Kühlkörper gebaut sind.</translation>
   </message>
   <message>
    <source>The quick look is under way…</source>
@@ -2944,7 +2951,7 @@ out of date</source>
   </message>
   <message>
    <source>The scan was not compared for the job as it is; compare it, then export.</source>
-   <translation type="unfinished" />
+   <translation>Der Scan wurde für den jetzigen Auftrag nicht verglichen; erst vergleichen, dann exportieren.</translation>
   </message>
   <message>
    <source>The shapes are exact: the distance from sink to part is measured on the solid that is written.</source>
@@ -2960,7 +2967,7 @@ out of date</source>
   </message>
   <message>
    <source>The sinks lie in front of it from below; hide them to see it whole</source>
-   <translation type="unfinished" />
+   <translation>Von unten liegen die Kühlkörper davor; verbergen Sie sie, um alles zu sehen</translation>
   </message>
   <message>
    <source>The trials are back. {0}</source>
@@ -2988,7 +2995,7 @@ out of date</source>
   </message>
   <message>
    <source>There is no sink to compare with; see the Check page for why.</source>
-   <translation type="unfinished" />
+   <translation>Es gibt keinen Kühlkörper zum Vergleichen; die Seite Prüfen sagt, warum.</translation>
   </message>
   <message>
    <source>These trials were kept without their cells, so there is no plot of them.</source>
@@ -3000,7 +3007,7 @@ out of date</source>
   </message>
   <message>
    <source>Thickness that one image stands for.</source>
-   <translation type="unfinished" />
+   <translation>Dicke, für die ein Bild steht.</translation>
   </message>
   <message>
    <source>This face does not look down, so it needs no sink.</source>
@@ -3012,7 +3019,7 @@ out of date</source>
   </message>
   <message>
    <source>This face stands at {0}°, above the low-angle limit of {1}°; raise the limit to pick it.</source>
-   <translation type="unfinished" />
+   <translation>Diese Fläche steht bei {0}°, über der Flachheitsgrenze von {1}°; zum Wählen die Grenze erhöhen.</translation>
   </message>
   <message>
    <source>Through the gap</source>
@@ -3024,7 +3031,7 @@ out of date</source>
   </message>
   <message>
    <source>Ticked, these values are for this patch only; unticked, for all others together.</source>
-   <translation type="unfinished" />
+   <translation>Angehakt gelten diese Werte nur für diesen Fleck; ohne Haken für alle anderen gemeinsam.</translation>
   </message>
   <message>
    <source>Tool bar</source>
@@ -3036,11 +3043,11 @@ out of date</source>
   </message>
   <message>
    <source>Top σ</source>
-   <translation type="unfinished" />
+   <translation>Höchst σ</translation>
   </message>
   <message>
    <source>Trials, layer images and scan with a verdict for every patch, as HTML and PDF</source>
-   <translation type="unfinished" />
+   <translation>Versuche, Schichtbilder und Scan mit einem Urteil zu jedem Fleck, als HTML und PDF</translation>
   </message>
   <message>
    <source>Tried at {0}° (gap in {1}):</source>
@@ -3048,7 +3055,7 @@ out of date</source>
   </message>
   <message>
    <source>Tries the part in many orientations and shows those that none beats.</source>
-   <translation type="unfinished" />
+   <translation>Versucht das Teil in vielen Ausrichtungen und zeigt die, die keine übertrifft.</translation>
   </message>
   <message>
    <source>Turn about {0}</source>
@@ -3060,7 +3067,7 @@ out of date</source>
   </message>
   <message>
    <source>Turn the part so and lower it onto the plate; one step to undo.</source>
-   <translation type="unfinished" />
+   <translation>Das Teil so drehen und auf die Platte absenken; ein Schritt für Rückgängig.</translation>
   </message>
   <message>
    <source>Turn {0}</source>
@@ -3068,7 +3075,7 @@ out of date</source>
   </message>
   <message>
    <source>Turned about X, Y, Z by {0}; {1}.</source>
-   <translation type="unfinished" />
+   <translation>Gedreht um X, Y, Z um {0}; {1}.</translation>
   </message>
   <message>
    <source>Type part of a command</source>
@@ -3080,7 +3087,7 @@ out of date</source>
   </message>
   <message>
    <source>Under the name beside; the values start with their sources.</source>
-   <translation type="unfinished" />
+   <translation>Unter dem Namen daneben; die Werte beginnen mit ihren Quellen.</translation>
   </message>
   <message>
    <source>Underfin ended last time with changes that were not saved.</source>
@@ -3100,7 +3107,7 @@ out of date</source>
   </message>
   <message>
    <source>Unit</source>
-   <translation type="unfinished" />
+   <translation>Einheit</translation>
   </message>
   <message>
    <source>Unit of the file</source>
@@ -3112,7 +3119,7 @@ out of date</source>
   </message>
   <message>
    <source>Unit of the scan</source>
-   <translation type="unfinished" />
+   <translation>Einheit des Scans</translation>
   </message>
   <message>
    <source>Unsaved changes</source>
@@ -3120,11 +3127,11 @@ out of date</source>
   </message>
   <message>
    <source>Untick to hide this sink in the view.</source>
-   <translation>Abhaken blendet diesen Kühlkörper in der Ansicht aus.</translation>
+   <translation>Haken entfernen, um diesen Kühlkörper auszublenden.</translation>
   </message>
   <message>
    <source>Untick to hide this zone in the view.</source>
-   <translation type="unfinished" />
+   <translation>Haken entfernen, um diese Zone auszublenden.</translation>
   </message>
   <message>
    <source>Unticked, the conductivity comes from the model, known to a factor of about 2.</source>
@@ -3140,23 +3147,23 @@ out of date</source>
   </message>
   <message>
    <source>Value</source>
-   <translation type="unfinished" />
+   <translation>Wert</translation>
   </message>
   <message>
    <source>Value across</source>
-   <translation type="unfinished" />
+   <translation>Wert quer</translation>
   </message>
   <message>
    <source>Value upward</source>
-   <translation type="unfinished" />
+   <translation>Wert nach oben</translation>
   </message>
   <message>
    <source>Values of {0}, powder and laser.</source>
-   <translation type="unfinished" />
+   <translation>Werte für {0}, Pulver und Laser.</translation>
   </message>
   <message>
    <source>Values with their sources</source>
-   <translation type="unfinished" />
+   <translation>Werte mit ihren Quellen</translation>
   </message>
   <message>
    <source>Valve body</source>
@@ -3188,7 +3195,7 @@ out of date</source>
   </message>
   <message>
    <source>What lies further off is not taken for the same surface.</source>
-   <translation type="unfinished" />
+   <translation>Was weiter weg liegt, gilt nicht als dieselbe Oberfläche.</translation>
   </message>
   <message>
    <source>What lies under the mouse</source>
@@ -3200,23 +3207,23 @@ out of date</source>
   </message>
   <message>
    <source>What the job uses</source>
-   <translation type="unfinished" />
+   <translation>Was der Auftrag nutzt</translation>
   </message>
   <message>
    <source>What was measured of the built part, compared with the job</source>
-   <translation type="unfinished" />
+   <translation>Was am gebauten Teil gemessen wurde, verglichen mit dem Auftrag</translation>
   </message>
   <message>
    <source>Where from</source>
-   <translation type="unfinished" />
+   <translation>Woher</translation>
   </message>
   <message>
    <source>Whether the patch had a sink in this job</source>
-   <translation type="unfinished" />
+   <translation>Ob der Fleck in diesem Auftrag einen Kühlkörper hatte</translation>
   </message>
   <message>
    <source>Whether the sinks can be taken off, as a look down and to eight sides tells</source>
-   <translation type="unfinished" />
+   <translation>Ob sich die Kühlkörper abnehmen lassen, nach einem Blick nach unten und zu acht Seiten</translation>
   </message>
   <message>
    <source>Why</source>
@@ -3228,7 +3235,7 @@ out of date</source>
   </message>
   <message>
    <source>Width</source>
-   <translation type="unfinished" />
+   <translation>Breite</translation>
   </message>
   <message>
    <source>Width X</source>
@@ -3244,7 +3251,7 @@ out of date</source>
   </message>
   <message>
    <source>With axes and colour scale</source>
-   <translation type="unfinished" />
+   <translation>Mit Achsen und Farbskala</translation>
   </message>
   <message>
    <source>Work in the background</source>
@@ -3268,11 +3275,11 @@ out of date</source>
   </message>
   <message>
    <source>Write table, values and pictures to a folder</source>
-   <translation type="unfinished" />
+   <translation>Tabelle, Werte und Bilder in einen Ordner schreiben</translation>
   </message>
   <message>
    <source>Write temperatures as table, plots and values to a folder</source>
-   <translation type="unfinished" />
+   <translation>Temperaturen als Tabelle, Zeichnungen und Werte in einen Ordner schreiben</translation>
   </message>
   <message>
    <source>Write the coupon…</source>
@@ -3280,15 +3287,15 @@ out of date</source>
   </message>
   <message>
    <source>Write the report after the build to a folder</source>
-   <translation type="unfinished" />
+   <translation>Den Bericht nach dem Bau in einen Ordner schreiben</translation>
   </message>
   <message>
    <source>Write values, tables and pictures of the worst layers to a folder</source>
-   <translation type="unfinished" />
+   <translation>Werte, Tabellen und Bilder der schlimmsten Schichten in einen Ordner schreiben</translation>
   </message>
   <message>
    <source>Write values, tables and the deviation of every face to a folder</source>
-   <translation type="unfinished" />
+   <translation>Werte, Tabellen und die Abweichung jeder Fläche in einen Ordner schreiben</translation>
   </message>
   <message>
    <source>Writing to {0}</source>
@@ -3300,15 +3307,15 @@ out of date</source>
   </message>
   <message>
    <source>across X</source>
-   <translation type="unfinished" />
+   <translation>quer zu X</translation>
   </message>
   <message>
    <source>across Y</source>
-   <translation type="unfinished" />
+   <translation>quer zu Y</translation>
   </message>
   <message>
    <source>across Z</source>
-   <translation type="unfinished" />
+   <translation>quer zu Z</translation>
   </message>
   <message>
    <source>add to the picked faces</source>
@@ -3320,11 +3327,11 @@ out of date</source>
   </message>
   <message>
    <source>affine map</source>
-   <translation type="unfinished" />
+   <translation>affine Abbildung</translation>
   </message>
   <message>
    <source>angle {0}°, no downskin</source>
-   <translation type="unfinished" />
+   <translation>Winkel {0}°, kein Downskin</translation>
   </message>
   <message>
    <source>argon</source>
@@ -3336,11 +3343,11 @@ out of date</source>
   </message>
   <message>
    <source>as shown</source>
-   <translation type="unfinished" />
+   <translation>wie gezeigt</translation>
   </message>
   <message>
    <source>as shown, {0} × {1}</source>
-   <translation type="unfinished" />
+   <translation>wie gezeigt, {0} × {1}</translation>
   </message>
   <message>
    <source>as the file says</source>
@@ -3350,7 +3357,9 @@ out of date</source>
    <source>at {0} mm
 with {1} °C
 without {2} °C</source>
-   <translation type="unfinished" />
+   <translation>bei {0} mm
+mit {1} °C
+ohne {2} °C</translation>
   </message>
   <message>
    <source>automatic</source>
@@ -3362,13 +3371,15 @@ without {2} °C</source>
   </message>
   <message>
    <source>being measured…</source>
-   <translation type="unfinished" />
+   <translation>wird gemessen…</translation>
   </message>
   <message>
    <source>between layers
 — with sinks
 - - without</source>
-   <translation type="unfinished" />
+   <translation>zwischen Schichten
+— mit Kühlkörpern
+- - ohne</translation>
   </message>
   <message>
    <source>centre of the plate</source>
@@ -3388,11 +3399,11 @@ without {2} °C</source>
   </message>
   <message>
    <source>computed</source>
-   <translation type="unfinished" />
+   <translation>berechnet</translation>
   </message>
   <message>
    <source>downskin angle {0}°</source>
-   <translation type="unfinished" />
+   <translation>Downskin-Winkel {0}°</translation>
   </message>
   <message>
    <source>drag</source>
@@ -3400,15 +3411,15 @@ without {2} °C</source>
   </message>
   <message>
    <source>estimate, calibrate with the coupon</source>
-   <translation type="unfinished" />
+   <translation>Schätzung, mit dem Coupon zu kalibrieren</translation>
   </message>
   <message>
    <source>face of {0} mm²</source>
-   <translation type="unfinished" />
+   <translation>Fläche von {0} mm²</translation>
   </message>
   <message>
    <source>facing me</source>
-   <translation type="unfinished" />
+   <translation>zu mir</translation>
   </message>
   <message>
    <source>fins</source>
@@ -3416,11 +3427,11 @@ without {2} °C</source>
   </message>
   <message>
    <source>from memory</source>
-   <translation type="unfinished" />
+   <translation>aus dem Gedächtnis</translation>
   </message>
   <message>
    <source>from the cells</source>
-   <translation type="unfinished" />
+   <translation>aus den Zellen</translation>
   </message>
   <message>
    <source>front left corner</source>
@@ -3428,7 +3439,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>front of the plate, {0} × {1} mm</source>
-   <translation type="unfinished" />
+   <translation>Vorderkante der Platte, {0} × {1} mm</translation>
   </message>
   <message>
    <source>fuse limit {0} {1} · heat limit out of reach</source>
@@ -3444,7 +3455,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>gap here {0} mm to {1}</source>
-   <translation type="unfinished" />
+   <translation>Spalt hier {0} mm ({1})</translation>
   </message>
   <message>
    <source>go to a row; on a patch, pick it</source>
@@ -3460,11 +3471,11 @@ without {2} °C</source>
   </message>
   <message>
    <source>hole in the scan</source>
-   <translation type="unfinished" />
+   <translation>Loch im Scan</translation>
   </message>
   <message>
    <source>homography</source>
-   <translation type="unfinished" />
+   <translation>Homographie</translation>
   </message>
   <message>
    <source>its band</source>
@@ -3472,11 +3483,11 @@ without {2} °C</source>
   </message>
   <message>
    <source>layer images</source>
-   <translation type="unfinished" />
+   <translation>Schichtbilder</translation>
   </message>
   <message>
    <source>layer images {0} σ</source>
-   <translation type="unfinished" />
+   <translation>Schichtbilder {0} σ</translation>
   </message>
   <message>
    <source>may fuse</source>
@@ -3488,7 +3499,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>measured by us</source>
-   <translation type="unfinished" />
+   <translation>von uns gemessen</translation>
   </message>
   <message>
    <source>middle drag</source>
@@ -3496,15 +3507,15 @@ without {2} °C</source>
   </message>
   <message>
    <source>mirrored</source>
-   <translation type="unfinished" />
+   <translation>gespiegelt</translation>
   </message>
   <message>
    <source>mm</source>
-   <translation type="unfinished" />
+   <translation>mm</translation>
   </message>
   <message>
    <source>mm²</source>
-   <translation type="unfinished" />
+   <translation>mm²</translation>
   </message>
   <message>
    <source>new job</source>
@@ -3516,7 +3527,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>no</source>
-   <translation type="unfinished" />
+   <translation>nein</translation>
   </message>
   <message>
    <source>no gap meets both: fuse {0}, heat {1}</source>
@@ -3528,15 +3539,15 @@ without {2} °C</source>
   </message>
   <message>
    <source>no metal here</source>
-   <translation type="unfinished" />
+   <translation>hier kein Metall</translation>
   </message>
   <message>
    <source>no sink within {0} µm</source>
-   <translation type="unfinished" />
+   <translation>kein Kühlkörper innerhalb {0} µm</translation>
   </message>
   <message>
    <source>no zone</source>
-   <translation type="unfinished" />
+   <translation>keine Zone</translation>
   </message>
   <message>
    <source>nominal</source>
@@ -3544,7 +3555,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>none: found by shape</source>
-   <translation type="unfinished" />
+   <translation>keine: nach der Form gefunden</translation>
   </message>
   <message>
    <source>none: the model's estimate</source>
@@ -3556,15 +3567,15 @@ without {2} °C</source>
   </message>
   <message>
    <source>not mirrored</source>
-   <translation type="unfinished" />
+   <translation>nicht gespiegelt</translation>
   </message>
   <message>
    <source>not told by the images</source>
-   <translation type="unfinished" />
+   <translation>aus den Bildern nicht bekannt</translation>
   </message>
   <message>
    <source>of the file, else mm</source>
-   <translation type="unfinished" />
+   <translation>laut Datei, sonst mm</translation>
   </message>
   <message>
    <source>on a sink: show or hide it</source>
@@ -3584,11 +3595,11 @@ without {2} °C</source>
   </message>
   <message>
    <source>own size</source>
-   <translation type="unfinished" />
+   <translation>eigene Größe</translation>
   </message>
   <message>
    <source>patch {0}, area {1} mm²</source>
-   <translation type="unfinished" />
+   <translation>Fleck {0}, Größe {1} mm²</translation>
   </message>
   <message>
    <source>pick a face and what it grows over</source>
@@ -3604,7 +3615,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>powder gap {0} µm</source>
-   <translation type="unfinished" />
+   <translation>Pulverspalt {0} µm</translation>
   </message>
   <message>
    <source>processor</source>
@@ -3612,27 +3623,27 @@ without {2} °C</source>
   </message>
   <message>
    <source>read</source>
-   <translation type="unfinished" />
+   <translation>gelesen</translation>
   </message>
   <message>
    <source>recoater</source>
-   <translation type="unfinished" />
+   <translation>Beschichter</translation>
   </message>
   <message>
    <source>rests on the plate by {0} mm²</source>
-   <translation type="unfinished" />
+   <translation>steht mit {0} mm² auf der Platte</translation>
   </message>
   <message>
    <source>scan</source>
-   <translation type="unfinished" />
+   <translation>Scan</translation>
   </message>
   <message>
    <source>scan deviation {0} µm</source>
-   <translation type="unfinished" />
+   <translation>Scan-Abweichung {0} µm</translation>
   </message>
   <message>
    <source>second-hand</source>
-   <translation type="unfinished" />
+   <translation>aus zweiter Hand</translation>
   </message>
   <message>
    <source>shift the view</source>
@@ -3640,7 +3651,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>shift, turn and scale</source>
-   <translation type="unfinished" />
+   <translation>Schieben, Drehen und Skalieren</translation>
   </message>
   <message>
    <source>slim wall under the edge</source>
@@ -3652,7 +3663,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>stands on an edge or a point, so something else must hold it</source>
-   <translation type="unfinished" />
+   <translation>steht auf Kante oder Spitze, muss also anders gehalten werden</translation>
   </message>
   <message>
    <source>stopping…</source>
@@ -3664,15 +3675,15 @@ without {2} °C</source>
   </message>
   <message>
    <source>the part</source>
-   <translation type="unfinished" />
+   <translation>das Teil</translation>
   </message>
   <message>
    <source>the window</source>
-   <translation type="unfinished" />
+   <translation>das Fenster</translation>
   </message>
   <message>
    <source>too few values</source>
-   <translation type="unfinished" />
+   <translation>zu wenige Werte</translation>
   </message>
   <message>
    <source>too hot</source>
@@ -3680,11 +3691,11 @@ without {2} °C</source>
   </message>
   <message>
    <source>transparent</source>
-   <translation type="unfinished" />
+   <translation>durchsichtig</translation>
   </message>
   <message>
    <source>trials of {0}</source>
-   <translation type="unfinished" />
+   <translation>Versuche vom {0}</translation>
   </message>
   <message>
    <source>turn the view</source>
@@ -3700,7 +3711,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>white</source>
-   <translation type="unfinished" />
+   <translation>weiß</translation>
   </message>
   <message>
    <source>with sinks</source>
@@ -3708,7 +3719,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>with sinks {0} °C, without {1} °C</source>
-   <translation type="unfinished" />
+   <translation>mit Kühlkörpern {0} °C, ohne {1} °C</translation>
   </message>
   <message>
    <source>without</source>
@@ -3716,15 +3727,15 @@ without {2} °C</source>
   </message>
   <message>
    <source>without 0000 °C</source>
-   <translation type="unfinished" />
+   <translation>ohne 0000 °C</translation>
   </message>
   <message>
    <source>yes</source>
-   <translation type="unfinished" />
+   <translation>ja</translation>
   </message>
   <message>
    <source>z mm</source>
-   <translation type="unfinished" />
+   <translation>z mm</translation>
   </message>
   <message>
    <source>zoom at the cursor</source>
@@ -3732,7 +3743,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>{0} above patch {1}, {2} layers</source>
-   <translation type="unfinished" />
+   <translation>{0} über Fleck {1}, {2} Schichten</translation>
   </message>
   <message>
    <source>{0} at work, {1} waiting</source>
@@ -3748,7 +3759,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>{0} faces are never downskin.</source>
-   <translation type="unfinished" />
+   <translation>{0} Flächen sind nie Downskin.</translation>
   </message>
   <message>
    <source>{0} files are written to {1}.</source>
@@ -3760,31 +3771,31 @@ without {2} °C</source>
   </message>
   <message>
    <source>{0} hot spots, the {1} hottest; click one to see where it is.</source>
-   <translation type="unfinished" />
+   <translation>{0} heiße Stellen, die {1} heißesten; anklicken zeigt, wo sie liegt.</translation>
   </message>
   <message>
    <source>{0} is in the job now.</source>
-   <translation type="unfinished" />
+   <translation>{0} ist jetzt im Auftrag.</translation>
   </message>
   <message>
    <source>{0} is in the library as revision {1}.</source>
-   <translation type="unfinished" />
+   <translation>{0} ist als Revision {1} in der Sammlung.</translation>
   </message>
   <message>
    <source>{0} is written to {1}, with all its revisions.</source>
-   <translation type="unfinished" />
+   <translation>{0} ist mit allen Revisionen nach {1} geschrieben.</translation>
   </message>
   <message>
    <source>{0} layers</source>
-   <translation type="unfinished" />
+   <translation>{0} Schichten</translation>
   </message>
   <message>
    <source>{0} mm high; {1} J/mm, {2} J/mm², {3} J/mm³ sent</source>
-   <translation type="unfinished" />
+   <translation>{0} mm hoch; {1} J/mm, {2} J/mm², {3} J/mm³ eingestrahlt</translation>
   </message>
   <message>
    <source>{0} more are higher than the build volume.</source>
-   <translation type="unfinished" />
+   <translation>{0} weitere sind höher als der Bauraum.</translation>
   </message>
   <message>
    <source>{0} more cautions</source>
@@ -3792,11 +3803,11 @@ without {2} °C</source>
   </message>
   <message>
    <source>{0} more would turn a marked face down.</source>
-   <translation type="unfinished" />
+   <translation>{0} weitere würden eine markierte Fläche nach unten drehen.</translation>
   </message>
   <message>
    <source>{0} of {1} orientations are beaten by none in area, sinks, height and rise together.</source>
-   <translation type="unfinished" />
+   <translation>{0} von {1} Ausrichtungen übertrifft keine in Fläche, Kühlkörpern, Höhe und Anstieg zugleich.</translation>
   </message>
   <message>
    <source>{0} of {1} patches are picked.</source>
@@ -3804,7 +3815,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>{0} patches, {1} islands; highest sink {2} mm.</source>
-   <translation type="unfinished" />
+   <translation>{0} Flecken, {1} Inseln; höchster Kühlkörper {2} mm.</translation>
   </message>
   <message>
    <source>{0} stop, {1} note, {2} ok</source>
@@ -3820,7 +3831,7 @@ without {2} °C</source>
   </message>
   <message>
    <source>{0} {1}, open source; sinks under low-angle downskin.</source>
-   <translation type="unfinished" />
+   <translation>{0} {1}, quelloffen; Kühlkörper unter flachem Downskin.</translation>
   </message>
   <message>
    <source>{0}, about {1} left</source>
@@ -3828,15 +3839,15 @@ without {2} °C</source>
   </message>
   <message>
    <source>{0}, built in</source>
-   <translation type="unfinished" />
+   <translation>{0}, eingebaut</translation>
   </message>
   <message>
    <source>{0}, machine setting</source>
-   <translation type="unfinished" />
+   <translation>{0}, Maschinenwerte</translation>
   </message>
   <message>
    <source>{0}, own alloy</source>
-   <translation type="unfinished" />
+   <translation>{0}, eigene Legierung</translation>
   </message>
   <message>
    <source>{0}: nearest {1} mm, gap error {2} µm (99 of 100), covers {3} %, {4} mm³</source>
@@ -3856,11 +3867,11 @@ without {2} °C</source>
   </message>
   <message>
    <source>{0}: {1} images of {2} × {3} pixels, {4} of them show the part.</source>
-   <translation type="unfinished" />
+   <translation>{0}: {1} Bilder mit {2} × {3} Pixeln, {4} davon zeigen das Teil.</translation>
   </message>
   <message>
    <source>{0}: {1} triangles, in {2}.</source>
-   <translation type="unfinished" />
+   <translation>{0}: {1} Dreiecke, in {2}.</translation>
   </message>
   <message>
    <source>{0}: {1} µm per mm of gap ({2} to {3})</source>
@@ -3884,11 +3895,11 @@ without {2} °C</source>
   </message>
   <message>
    <source>“Facing me” takes the direction of the view as it is now</source>
-   <translation type="unfinished" />
+   <translation>„Zu mir“ nimmt die Richtung der Ansicht, wie sie jetzt ist</translation>
   </message>
   <message>
    <source>“{0}” is not a number; write it like 13.5.</source>
-   <translation type="unfinished" />
+   <translation>„{0}“ ist keine Zahl; so schreiben: 13.5.</translation>
   </message>
   <message>
    <source>… and {0} more</source>
