@@ -12,6 +12,7 @@ from PySide6.QtGui import (
     QPalette,
     QResizeEvent,
     QShortcut,
+    QShowEvent,
     QTextBlock,
     QTextCursor,
     QTextDocument,
@@ -46,10 +47,10 @@ class HandbookPage(QTextBrowser):
         return Path(self.source().path()).stem
 
     def doSetSource(
-        self, name: QUrl, kind: QTextDocument.ResourceType = QTextDocument.ResourceType.UnknownResource
+        self, name: QUrl | str, kind: QTextDocument.ResourceType = QTextDocument.ResourceType.UnknownResource
     ) -> None:
-        """Pages of ours are shown; a link to the source of the program is left alone."""
-        whole = self.source().resolved(name)
+        """Pages of ours are shown; other files go to the desktop, and nothing is fetched."""
+        whole = self.source().resolved(QUrl(name))
         if not whole.isLocalFile():
             return
         if not whole.path().endswith(".md"):
@@ -63,6 +64,12 @@ class HandbookPage(QTextBrowser):
         super().changeEvent(event)
         if event.type() == QEvent.Type.PaletteChange and self.source().isValid():
             self._dress()
+            self._lay_out()
+
+    def _lay_out(self) -> None:
+        """All of the page anew: Qt lays pages out by and by, and lost paragraphs between those changed meanwhile."""
+        self.document().markContentsDirty(0, self.document().characterCount())
+        self.document().documentLayout().documentSize()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -70,7 +77,8 @@ class HandbookPage(QTextBrowser):
 
     def _dress(self) -> None:
         """Room and quiet lines for tables, a fixed pitch and a ground for what is typed."""
-        line, ground = (self.palette().color(role) for role in (QPalette.ColorRole.Mid, QPalette.ColorRole.AlternateBase))
+        colours = self.palette()
+        line, ground = colours.color(QPalette.ColorRole.Mid), colours.color(QPalette.ColorRole.AlternateBase)
         fixed = QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont)
         for frame in self.document().rootFrame().childFrames():
             if isinstance(frame, QTextTable):
@@ -86,10 +94,10 @@ class HandbookPage(QTextBrowser):
         while block.isValid():
             if block.blockFormat().hasProperty(block.blockFormat().Property.BlockCodeFence):
                 cursor = QTextCursor(block)
-                cursor.select(QTextCursor.SelectionType.BlockUnderCursor)
-                form = block.blockFormat()
-                form.setBackground(ground)
-                cursor.setBlockFormat(form)
+                cursor.movePosition(QTextCursor.MoveOperation.EndOfBlock, QTextCursor.MoveMode.KeepAnchor)
+                typed = block.blockFormat()
+                typed.setBackground(ground)
+                cursor.setBlockFormat(typed)
                 letters = block.charFormat()
                 letters.setFontFamilies([fixed.family(), "monospace"])
                 letters.setFontPointSize(self._typed_size(fixed))
@@ -125,6 +133,7 @@ class HandbookPage(QTextBrowser):
                         break
                 pieces += 1
             block = block.next()
+        self._lay_out()
 
 
 class HandbookPanel(QWidget):
@@ -155,33 +164,33 @@ class HandbookPanel(QWidget):
         for name in PAGES:
             self.pages.addItem(titles[name], name)
         self.pages.activated.connect(lambda _: self.page.open_page(self.pages.currentData()))
-        self.page.sourceChanged.connect(lambda _: self._show_name())
-        self.find = QLineEdit(self)
-        self.find.setPlaceholderText(self.tr("Find in the handbook"))
-        self.find.setAccessibleName(self.tr("Find in the handbook"))
-        self.find.setClearButtonEnabled(True)
-        self.find.returnPressed.connect(self.find_next)
-        self.find.textChanged.connect(lambda _: self._found(True))
+        self.page.sourceChanged.connect(self._show_name)
+        self.words = QLineEdit(self)
+        self.words.setPlaceholderText(self.tr("Find in the handbook"))
+        self.words.setAccessibleName(self.tr("Find in the handbook"))
+        self.words.setClearButtonEnabled(True)
+        self.words.returnPressed.connect(self.find_next)
+        self.words.textChanged.connect(lambda _: self._found(True))
         key = QShortcut(QKeySequence(QKeySequence.StandardKey.Find), self)
         key.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
         key.activated.connect(self._to_find)
         row = QHBoxLayout()
         row.addWidget(self.back)
         row.addWidget(self.pages, 1)
-        row.addWidget(self.find, 1)
+        row.addWidget(self.words, 1)
         column = QVBoxLayout(self)
         column.setContentsMargins(6, 6, 6, 6)
         column.addLayout(row)
         column.addWidget(self.page)
 
-    def showEvent(self, event: QEvent) -> None:  # type: ignore[override]  # PySide's own stub says QShowEvent
+    def showEvent(self, event: QShowEvent) -> None:
         if not self.page.source().isValid():
             self.page.open_page(PAGES[0])
-        super().showEvent(event)  # type: ignore[arg-type]
+        super().showEvent(event)
 
     def find_next(self) -> bool:
         """Mark the next place with the words, on this page or the first later one that has them; False for none."""
-        words = self.find.text().strip()
+        words = self.words.text().strip()
         if not words or self.page.find(words):
             return self._found(True)
         here = PAGES.index(self.page.page_name())
@@ -199,15 +208,16 @@ class HandbookPanel(QWidget):
 
     def _found(self, found: bool) -> bool:
         """Words that stand nowhere are struck through, which is told without colour."""
-        font = self.find.font()
+        font = self.words.font()
         font.setStrikeOut(not found)
-        self.find.setFont(font)
-        self.find.setToolTip("" if found else self.tr("Stands nowhere in the handbook."))
+        self.words.setFont(font)
+        self.words.setToolTip("" if found else self.tr("Stands nowhere in the handbook."))
         return found
 
-    def _show_name(self) -> None:
-        self.pages.setCurrentIndex(max(self.pages.findData(self.page.page_name()), 0))
+    def _show_name(self, source: QUrl) -> None:
+        """The page's own source still names the page before when this is called."""
+        self.pages.setCurrentIndex(max(self.pages.findData(Path(source.path()).stem), 0))
 
     def _to_find(self) -> None:
-        self.find.setFocus()
-        self.find.selectAll()
+        self.words.setFocus()
+        self.words.selectAll()
