@@ -65,7 +65,7 @@ def run_job(
         raise Refusal(f"No sink can be built on this part: {part.health.problems[0]}")
     report(goes_on, 0.1)
     patches = find_patches(part, job.max_angle_deg, job.laser.layer_mm)
-    job, warnings = _with_picks(job, patches, patch_ids, all_patches)
+    job, warnings = with_picks(job, patches, patch_ids, all_patches)
     picked = picked_patches(job, part, patches)
     built = _build_all(job, part, picked, part_of(goes_on, 0.15, 0.75), blocked_level="note" if all_patches else "stop")
     if all_patches and built.sinks:
@@ -190,7 +190,7 @@ def _check_range(job: Job, pick_index: int, part: Part) -> None:
         )
 
 
-def _with_picks(
+def with_picks(
     job: Job, patches: tuple[Patch, ...], patch_ids: tuple[int, ...], all_patches: bool
 ) -> tuple[Job, tuple[str, ...]]:
     """The job with the picks that were asked for, by number ascending, and a warning on those left out.
