@@ -48,7 +48,7 @@ class LibraryLink(QObject):
         self.follower.said.connect(lambda *words: bench.message_bar.say(*words))
         bench.process_panel.follow_library(self.follower)
         self.lines: dict[str, QLabel] = {}
-        gap = bench.sink_panel.verdict.parentWidget()
+        gap = next(s for s in bench.sink_panel.findChildren(Section) if s.isAncestorOf(bench.sink_panel.verdict))
         for name, box, keys in (
             ("process", bench.process_panel.alloy_section, ALLOY_KEYS),
             ("sink", gap, ("fuse_limit", "heat_limit", "powder_w_mk", "absorptivity")),

@@ -3,6 +3,7 @@
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
+    QAbstractButton,
     QAbstractItemView,
     QGridLayout,
     QHeaderView,
@@ -24,7 +25,7 @@ from core.heat.own_alloy import OwnAlloy
 from core.heat.value_rows import ValueRow
 from core.where_from import NAMES, UNITS, alloy_words, machine_words, origins
 
-TABLE_PX, NAME_PX, ROW_PX = 170, 112, 4
+TABLE_PX, NAME_PX, ROW_PX = 170, 124, 4
 """Least height of the table, width of its first column, room above and below a line."""
 
 
@@ -67,6 +68,8 @@ class LibraryPanel(QWidget):
         table.setHorizontalHeaderLabels([tr("Quantity"), tr("Value"), tr("Unit"), tr("Flag"), tr("Source")])
         table.setAccessibleName(tr("Values with their sources"))
         table.verticalHeader().hide()
+        for corner in table.findChildren(QAbstractButton):
+            corner.setAccessibleName(tr("Choose all values"))
         table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
@@ -156,13 +159,14 @@ class LibraryPanel(QWidget):
                 self.which.addItem(kinds[file.kind].format(file.name), file.name)
             self.which.show_choice(follower.name)
             self.revision.clear()
-            for revision in () if follower.file is None else follower.file.revisions:
+            revisions = () if follower.file is None else follower.file.revisions
+            for revision in revisions:
                 number = revision.held.revision
-                newest = number == len(follower.file.revisions)
+                newest = number == len(revisions)
                 word = tr("Revision {0} of {1}, newest") if newest else tr("Revision {0} of {1}")
                 self.revision.addItem(word.format(number, revision.saved_on), None if newest else number)
             if follower.revision is not None:
-                self.revision.show_choice(follower.revision)
+                self.revision.setCurrentIndex(self.revision.findData(follower.revision))
         self.revision.setVisible(follower.file is not None)
 
     def _fill(self, held: Held | None) -> None:

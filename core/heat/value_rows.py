@@ -40,8 +40,9 @@ def with_row(held: Held, old: ValueRow, new: ValueRow) -> Held:
     if (new.value, new.temperature_k) != (old.value, old.temperature_k) and new.source.strip() == old.source:
         raise Refusal("Say where the new value comes from: the source is still that of the old one.")
     if old.number is None:
-        word = SourcedWord if isinstance(old.value, str) else Sourced
-        return _put(held, old.key, word(value=new.value, source=new.source.strip(), flag=new.flag))
+        if isinstance(new.value, str):
+            return _put(held, old.key, SourcedWord(value=new.value, source=new.source.strip(), flag=new.flag))
+        return _put(held, old.key, Sourced(value=new.value, source=new.source.strip(), flag=new.flag))
     rows = list(getattr(held, old.key))
     rows[old.number] = _row(new)
     return _put(held, old.key, _sorted(rows))
