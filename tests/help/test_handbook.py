@@ -91,8 +91,7 @@ def workshop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """An empty folder with the bracket, and a user who has kept no trials."""
     shutil.copy(BRACKET, tmp_path)
     monkeypatch.chdir(tmp_path)
-    for name in ("HOME", "XDG_DATA_HOME", "LOCALAPPDATA"):
-        monkeypatch.setenv(name, str(tmp_path / "user"))
+    monkeypatch.setattr("core.trial.trial_library.library_folder", lambda: tmp_path / "library")
     return tmp_path
 
 
