@@ -149,6 +149,10 @@ def command_named(name: str) -> Callable[[argparse.Namespace, StopKey], int]:
         from app import cli_orient
 
         return cli_orient.orient
+    if name == "best-gap":
+        from app import cli_best_gap
+
+        return cli_best_gap.best_gap
     from app import cli_commands
 
     return {"faces": cli_commands.faces, "build": cli_commands.build, "window": cli_commands.window}[name]

@@ -85,6 +85,7 @@ def parser() -> Parser:
     window.add_argument("--height", type=number, metavar="MM", help="height of the ledge without a job (default 10)")
     add_json(window)
 
+    add_best_gap(commands.add_parser("best-gap", help="the best gap under each patch", allow_abbrev=False))
     heat = commands.add_parser("heat", help="follow the build in 3-D, with and without sinks", allow_abbrev=False)
     heat.add_argument("part", metavar="JOB|PART", help="job (.underfin), or a part file for all its patches")
     heat.add_argument("--out", required=True, metavar="DIR", help="folder for the results; a stopped run goes on there")
@@ -112,6 +113,19 @@ def parser() -> Parser:
     add_orient(commands.add_parser("orient", help="compare orientations of a part", allow_abbrev=False))
     add_library(commands.add_parser("library", help="own alloys and machine settings", allow_abbrev=False))
     return top
+
+
+def add_best_gap(best: argparse.ArgumentParser) -> None:
+    """The search for the best gap."""
+    best.add_argument("part", metavar="JOB|PART", help="job (.underfin), or a part file for all its patches")
+    which = best.add_mutually_exclusive_group()
+    which.add_argument("--patch", type=patch_numbers, metavar="1,3", help="patches, as 'faces' lists them")
+    which.add_argument("--all", action="store_true", help="all patches of at least 1 mm²")
+    best.add_argument("--for", dest="goal", choices=("rise", "mass"), default="rise", help="least rise, or least metal")
+    best.add_argument("--rise", type=number, metavar="K", help="rise allowed over the plate temperature")
+    best.add_argument("--alloy", metavar="NAME", help="built-in alloy, or one of the user's library")
+    best.add_argument("--out", metavar="JOBFILE", help="write the job with these gaps, each pick its own")
+    add_json(best)
 
 
 def add_library(library: argparse.ArgumentParser) -> None:

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, qVersion
 
 from app.after_build_report import after_build_commands
 from app.appearance import use_look
+from app.best_gap_link import BestGapLink
 from app.colour_commands import COLOUR_COMMANDS, colour_commands
 from app.command_palette import CommandPalette
 from app.commands import Command, Commands, Keys
@@ -43,6 +44,7 @@ def make_commands(bench: "Workbench") -> Commands:
     ZoneLink(bench)
     orient_link(bench).follow(made)
     ProposeLink(bench, made)
+    BestGapLink(bench, made)
     for name in ("show_plate", "show_sinks", "show_zones", "show_angles", "show_part"):
         made[name].setChecked(True)
     made["build_at_once"].setChecked(bench.session.builder.at_once)
@@ -70,13 +72,7 @@ def make_commands(bench: "Workbench") -> Commands:
                 "-",
                 *TOOL_COMMANDS,
                 "-",
-                "orthographic",
-                "show_part",
-                "show_angles",
-                "show_sinks",
-                "show_zones",
-                "show_plate",
-                "-",
+                *("orthographic", "show_part", "show_angles", "show_sinks", "show_zones", "show_plate", "-"),
                 *COLOUR_COMMANDS,
                 "-",
                 "look_system",
@@ -89,7 +85,8 @@ def make_commands(bench: "Workbench") -> Commands:
             ),
             tr("&Go to"): GO_COMMANDS,
             tr("&Sinks"): (
-                *("propose", "build", "build_at_once", "follow_build", "trials", "after", "report_after", "-", "stop"),
+                *("propose", "best_gap", "build", "build_at_once", "follow_build", "-"),
+                *("trials", "after", "report_after", "-", "stop"),
             ),
             tr("&Help"): ("handbook", "limits", "shortcuts", "sample_parts", "log_folder", "about"),
         }

@@ -7,7 +7,7 @@ from pathlib import Path
 from statistics import NormalDist
 from typing import Literal
 
-from core.best_gap_mass import lighter_sinks, sink_mass_g
+from core.best_gap_mass import sink_mass_g, sinks_to_try
 from core.gap.gap_choice import GapChoice
 from core.gap.gap_window import LEAST_LAYERS, MELT_SPREAD, vertical_gap_mm
 from core.heat.estimate import Band
@@ -63,8 +63,9 @@ class Sensitivity:
 class BestGap:
     """The answer for one patch. window: the gap window at the best gap, with the rise and its band.
 
-    sink: the job's own, or a lighter one. binds: which limit holds the gap where it is. short_k, short_mm: by how much
-    the rise at this gap is above the allowed one and the heat limit below the gap; 0 where both limits are kept.
+    sink: the job's own, or another for the least mass. binds: which limit holds the gap where it is.
+    short_k, short_mm: by how much the rise at this gap is above the allowed one and the heat limit below the gap; 0 where
+    both limits are kept.
     share_free: chance to come free, share_interval its 95 % interval where the trials' cells are known.
     """
 
@@ -153,7 +154,7 @@ def best_gap(job: Job, patch: Patch, goal: Goal = "rise", library: Path | None =
     """Search for one patch, to 1 µm. job: as it holds for the patch (`Job.for_pick`); library: folder of kept trials.
 
     The rise grows with the gap and so does the chance, so the least rise lies at the narrowest gap that comes free.
-    Least mass: among the job's sink and a few lighter ones (fins or plate, wider pitch, thinner wall), each at the
+    Least mass: among the job's sink and a few others (fins, plate, wider pitch, thinner wall, block), each at the
     widest gap that keeps the rise allowed. Where nothing keeps both limits the narrowest free gap stands, and the
     answer says what is broken. Raises Refusal where no sink fits below the patch.
     """
@@ -235,7 +236,7 @@ def _lightest(job: Job, patch: Patch, free: int, widest: int) -> tuple[Job, Bind
     """The lightest sink at its widest gap that keeps the rise allowed; None when none does."""
     density = alloy(job.metal).density_kg_m3(ROOM_K)
     found: list[tuple[float, Job, Binds]] = []
-    for sink in lighter_sinks(job.sink, patch, free / 1e3):
+    for sink in sinks_to_try(job.sink, patch, free / 1e3):
         own = replace(job, sink=sink)
         um = _widest_cool_um(own, patch, free, widest)
         if um is not None:
@@ -261,4 +262,4 @@ def _with_gap(job: Job, um: int) -> Job:
 def _widest_um(job: Job, patch: Patch) -> int:
     """The widest gap that leaves the closed top its height, at most 5 mm."""
     room_mm = max(patch.centre_mm[2] - job.sink.skin_mm, 0.0)
-    return min(WIDEST_UM, math.floor(1e3 * room_mm * math.cos(math.radians(min(patch.mean_angle_deg, 80.0)))))
+    return min(WIDEST_UM, math.floor(1e3 * room_mm * math.cos(math.radians(min(patch.mean_angle_deg, 80.0))) + 1e-6))

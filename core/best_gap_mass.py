@@ -1,4 +1,4 @@
-"""What a sink weighs before it is built, and which lighter ones are tried in its place."""
+"""What a sink weighs before it is built, and which others are tried in its place."""
 
 import math
 from collections.abc import Iterator
@@ -36,8 +36,8 @@ def sink_mass_g(sink: SinkChoice, patch: Patch, gap_mm: float, density_kg_m3: fl
     return density_kg_m3 * 1e-6 * area_mm2 * metal_mm
 
 
-def lighter_sinks(own: SinkChoice, patch: Patch, gap_mm: float) -> Iterator[SinkChoice]:
-    """The job's own and a few lighter ones that can be built; an edge sink stays one."""
+def sinks_to_try(own: SinkChoice, patch: Patch, gap_mm: float) -> Iterator[SinkChoice]:
+    """The job's own, a few lighter ones that can be built, and a block for want of heat; an edge sink stays one."""
     yield own
     if own.kind == "edge":
         return
@@ -48,6 +48,7 @@ def lighter_sinks(own: SinkChoice, patch: Patch, gap_mm: float) -> Iterator[Sink
                 slender = wall_mm < own.fin_thickness_mm and height_mm > SLENDEREST * wall_mm
                 if not slender and not (own.neck_mm and own.neck_mm > wall_mm):
                     yield replace(own, kind=kind, fin_pitch_mm=pitch_mm, fin_thickness_mm=wall_mm)
+    yield replace(own, kind="block")
 
 
 def _height_mm(patch: Patch, gap_mm: float) -> float:

@@ -5,6 +5,7 @@ from typing import Any
 
 from core.best_gap import SPREAD, AtConductivity, BestGap
 from core.export.result_json import ESTIMATE_WORDS, band_values, number
+from core.gap.gap_window import FLATTEST_DEG
 from core.job import Job
 from core.trial.trial_fit import SHARE_FREE
 from core.version import PROGRAM, VERSION
@@ -40,6 +41,11 @@ def headline(best: BestGap) -> str:
 def broken_words(best: BestGap) -> tuple[str, ...]:
     """A sentence for each limit that is broken, and by how much; none when both are kept."""
     words = []
+    if best.patch.lowest_angle_deg < FLATTEST_DEG and best.window.kept is None:
+        words.append(
+            f"Flatter than {FLATTEST_DEG:.0f}° the model's chance is too good: at 15° the published study failed at "
+            "every gap."
+        )
     if not best.comes_free:
         words.append(
             f"No gap up to {best.gap_mm:.2f} mm comes free with {SHARE_FREE:.0%}: at the widest it is "

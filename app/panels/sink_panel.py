@@ -101,6 +101,8 @@ class SinkPanel(QWidget):
         row.addWidget(self.spin, 1)
         row.addWidget(self.unit)
         self.unit.setMinimumContentsLength(3)
+        self.best = QPushButton(self.tr("Best gap"), self)
+        row.addWidget(self.best)
         form = Form(self)
         self.note = form.add(self.tr("Gap"), row)
         for widget in (self.bar, self.slider, form):
