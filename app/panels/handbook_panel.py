@@ -169,6 +169,8 @@ class HandbookPanel(QWidget):
         self.words.setPlaceholderText(self.tr("Find in the handbook"))
         self.words.setAccessibleName(self.tr("Find in the handbook"))
         self.words.setClearButtonEnabled(True)
+        for cross in self.words.findChildren(QToolButton):
+            cross.setAccessibleName(self.tr("Clear"))
         self.words.returnPressed.connect(self.find_next)
         self.words.textChanged.connect(lambda _: self._found(True))
         key = QShortcut(QKeySequence(QKeySequence.StandardKey.Find), self)

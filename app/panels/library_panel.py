@@ -68,6 +68,8 @@ class LibraryPanel(QWidget):
         table.setHorizontalHeaderLabels([tr("Quantity"), tr("Value"), tr("Unit"), tr("Flag"), tr("Source")])
         table.setAccessibleName(tr("Values with their sources"))
         table.verticalHeader().hide()
+        for header in (table.horizontalHeader(), table.verticalHeader()):
+            header.setAccessibleName(tr("Values with their sources"))
         for corner in table.findChildren(QAbstractButton):
             corner.setAccessibleName(tr("Choose all values"))
         table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
