@@ -9,7 +9,6 @@ from core.export.report_blocks import Block, Bullets, Cell, Figures, Heading, Ta
 from core.export.report_drawing import Drawing, Photo
 from core.export.report_tables import digits
 from core.export.result import JobResult
-from core.export.trial_drawing import Look, trial_drawing
 from core.trial.kept_trial import Tried, tried_of
 from core.trial.trial_columns import SETTINGS
 from core.trial.trial_fit import SHARE_FREE, GapLimit, class_of_share
@@ -185,6 +184,8 @@ def _came_out(group: Tried | None) -> Cell:
 
 
 def _plot(trials: TriedGaps) -> Drawing:
+    from core.export.trial_drawing import Look, trial_drawing  # loads matplotlib, which most reports don't need
+
     png, _ = trial_drawing(trials.log, trials.fit, trials.curves, Look(wide_in=PLOT_IN, letters_pt=7.5))
     across, down = struct.unpack(">II", png[16:24])  # the size in pixels, by the PNG specification, 11.2.1
     wide_mm = PLOT_IN * MM_PER_IN

@@ -46,7 +46,7 @@ def test_every_number_field_of_the_window_reads_the_c_locale(german: Any, window
 def test_every_field_of_a_length_or_angle_shows_its_unit(window: Any) -> None:
     without = {field.accessibleName() for field in window.findChildren(NumberField) if not field.suffix()}
     pure = {"Absorptivity", "Emissivity", "Layers", "Passes", "Passes in the zone", "Porosity"}
-    assert without == pure | {"Of each kind", "Seed of the places"}
+    assert without == pure | {"Of each kind", "Seed of the places", "Layer shown", "Directions"}
 
 
 def test_the_gap_is_in_micrometres_and_can_be_had_in_millimetres_for_good(
