@@ -34,7 +34,7 @@ class BestGapLink(QObject):
     def take(self) -> None:
         """Set the gap; a sink among several gets it as its own. Where a limit is broken the sentence says so."""
         from core.best_gap import best_gap  # the fit of trials, for which the first picture doesn't wait
-        from core.best_gap_words import best_gap_text
+        from core.best_gap_words import best_gap_text, broken_words, short_text
 
         settings, picked = self._session.settings, self._session.picked
         if not picked:
@@ -45,8 +45,9 @@ class BestGapLink(QObject):
         except Refusal as reason:
             self._bench.message_bar.say("stop", str(reason))
             return
-        level = "ok" if best.keeps_both else "note"
-        self._bench.message_bar.say(level, best_gap_text(best), "\n".join(best.window.estimate.notes))
+        level = "note" if broken_words(best) else "ok"
+        details = "\n".join((best_gap_text(best), *best.window.estimate.notes))
+        self._bench.message_bar.say(level, short_text(best), details)
 
     def _set(self, gap: GapChoice) -> None:
         settings, state = self._session.settings, self._session.state

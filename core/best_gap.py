@@ -64,8 +64,8 @@ class BestGap:
     """The answer for one patch. window: the gap window at the best gap, with the rise and its band.
 
     sink: the job's own, or another for the least mass. binds: which limit holds the gap where it is.
-    short_k, short_mm: by how much the rise at this gap is above the allowed one and the heat limit below the gap; 0 where
-    both limits are kept.
+    short_k, short_mm: by how much the rise at this gap is above the allowed one and the heat limit below the gap;
+    0 where both limits are kept.
     share_free: chance to come free, share_interval its 95 % interval where the trials' cells are known.
     """
 

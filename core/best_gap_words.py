@@ -21,6 +21,20 @@ def best_gap_text(best: BestGap) -> str:
     return " ".join((headline(best), *broken_words(best), sensitivity_text(best)))
 
 
+def short_text(best: BestGap) -> str:
+    """Two sentences for a narrow place: gap, chance, rise, what is broken, and 10 % of powder conductivity."""
+    flat = not best.window.kept and best.patch.lowest_angle_deg < FLATTEST_DEG
+    source = best.window.kept.words if best.window.kept else "model, estimate" + ", too good for so flat a face" * flat
+    over = f", {best.short_k:.0f} K above the allowed" if best.short_k else ""
+    stuck = "" if best.comes_free else "; no gap that fits reaches 95 %"
+    s = best.sensitivity
+    return (
+        f"Patch {best.patch.id}: best gap {best.gap_mm:.3f} mm, comes free with {_share_words(best)} ({source}){stuck}; "
+        f"rise {best.rise_k.nominal:.0f} K ({best.rise_k.low:.0f} to {best.rise_k.high:.0f} K){over}. "
+        f"With 10 % less or more powder conductivity {s.less.rise_k:.0f} or {s.more.rise_k:.0f} K."
+    )
+
+
 def headline(best: BestGap) -> str:
     """Gap with its band, what binds and where that is from, rise with its band, metal."""
     aim = "least rise" if best.goal == "rise" else "least metal"
@@ -98,11 +112,15 @@ def _binds_words(best: BestGap) -> str:
 
 
 def _chance_words(best: BestGap) -> str:
-    share = f"{100 * best.share_free:.1f} %" if best.share_free < 0.99 else "more than 99 %"
+    share = _share_words(best)
     if best.share_interval is None:
         return f"{share} {'by the trials' if best.window.kept else 'by the model'}"
     low, high = best.share_interval
     return f"{share} (95 % interval {100 * low:.0f} to {100 * high:.0f} %)"
+
+
+def _share_words(best: BestGap) -> str:
+    return f"{100 * best.share_free:.1f} %" if best.share_free < 0.99 else "more than 99 %"
 
 
 def _mm(length_mm: float) -> str:

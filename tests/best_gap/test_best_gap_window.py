@@ -43,7 +43,7 @@ def test_one_button_sets_the_best_gap_of_the_sink_looked_at(window: MainWindow, 
     assert high_mm <= first.gap.gap_mm < high_mm + 0.001 and second.gap is None and state.job.gap == before.gap
     assert bench.sink_panel.spin.value() == round(1000 * first.gap.gap_mm)
     said = bench.message_bar.text.text()
-    assert f"best gap {first.gap.gap_mm:.3f} mm" in said and "d rise / d ln k" in said
+    assert f"best gap {first.gap.gap_mm:.3f} mm" in said and "With 10 % less or more powder conductivity" in said
     assert state.undo_name == "Set the best gap"
     state.undo()
     assert state.job == before
