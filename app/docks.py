@@ -1,5 +1,6 @@
 """The panels around the view: job tree, the five pages of the inspector, and the pages of help."""
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
@@ -69,8 +70,20 @@ def make_docks(bench: "Workbench") -> dict[str, QDockWidget]:
         bench.window.addDockWidget(_side(name), dock)
     for name in HELP:
         docks[name].hide()
+        docks[name].visibilityChanged.connect(partial(_make_room, bench.window, docks, name))
     _widen(bench.window, docks)
     return docks
+
+
+def _make_room(window: QMainWindow, docks: dict[str, QDockWidget], shown: str, visible: bool) -> None:
+    """One of them at a time beside the job tree; those that float or stand elsewhere stay open."""
+    side = window.dockWidgetArea(docks[shown])
+    if not visible or docks[shown].isFloating():
+        return
+    for name in HELP:
+        other = docks[name]
+        if name != shown and not other.isFloating() and window.dockWidgetArea(other) == side:
+            other.hide()
 
 
 def _trials(bench: "Workbench") -> QScrollArea:
