@@ -29,7 +29,8 @@ def short_text(best: BestGap) -> str:
     stuck = "" if best.comes_free else "; no gap that fits reaches 95 %"
     s = best.sensitivity
     return (
-        f"Patch {best.patch.id}: best gap {best.gap_mm:.3f} mm, comes free with {_share_words(best)} ({source}){stuck}; "
+        f"Patch {best.patch.id}: best gap {best.gap_mm:.3f} mm, comes free with {_share_words(best)} ({source})"
+        f"{stuck}; "
         f"rise {best.rise_k.nominal:.0f} K ({best.rise_k.low:.0f} to {best.rise_k.high:.0f} K){over}. "
         f"With 10 % less or more powder conductivity {s.less.rise_k:.0f} or {s.more.rise_k:.0f} K."
     )

@@ -15,7 +15,7 @@ sys.path.insert(0, str(ROOT / "tests"))
 from system_libraries import missing_packages, provide  # noqa: E402
 
 WORKERS = 2
-"""Test files run side by side; each worker has a screen of its own, or windows would take the keyboard from each other."""
+"""Files run side by side, each worker on a screen of its own, or windows would take the keyboard from each other."""
 
 
 def own_screen() -> tuple[subprocess.Popen[bytes], str]:

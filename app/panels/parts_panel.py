@@ -7,7 +7,6 @@ from app.appearance import icon, level_colour
 from app.panels.fields import Form, NumberField, plain_text
 from app.parts_follower import PartsFollower
 
-
 LIST_PX = 112
 """Four parts without scrolling."""
 
