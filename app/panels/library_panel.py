@@ -25,7 +25,7 @@ from core.heat.own_alloy import OwnAlloy
 from core.heat.value_rows import ValueRow
 from core.where_from import NAMES, UNITS, alloy_words, machine_words, origins
 
-TABLE_PX, NAME_PX, ROW_PX = 170, 124, 4
+TABLE_PX, NAME_PX, ROW_PX = 170, 98, 4
 """Least height of the table, width of its first column, room above and below a line."""
 
 
