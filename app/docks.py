@@ -28,7 +28,7 @@ def make_pages(titles: list[str], panels: tuple[QWidget, ...]) -> QTabWidget:
     """The inspector: a page a panel, scrolled where it is higher than the window."""
     pages = QTabWidget()
     pages.setDocumentMode(True)
-    pages.setUsesScrollButtons(True)
+    pages.setUsesScrollButtons(False)  # wide enough for all tabs, in German too
     for title, panel in zip(titles, panels, strict=True):
         area = QScrollArea()
         area.setWidgetResizable(True)

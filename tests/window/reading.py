@@ -125,6 +125,9 @@ def faults_of_all_pages(bench: Workbench) -> list[str]:
         area = bench.pages.currentWidget()
         if area.widget().minimumSizeHint().width() > area.viewport().width():
             found.append(f"{name}: the page is wider than the room for it")
+    bar = bench.pages.tabBar()
+    if bar.sizeHint().width() > bar.width():
+        found.append("the tabs are wider than the room for them")
     return found
 
 
