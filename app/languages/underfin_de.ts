@@ -53,7 +53,7 @@
   </message>
   <message>
    <source>&amp;Propose sinks</source>
-   <translation>Kühlkörper &amp;vorschlagen</translation>
+   <translation>Kühlkörper vo&amp;rschlagen</translation>
   </message>
   <message>
    <source>&amp;Quit</source>
@@ -392,6 +392,10 @@ mm²</translation>
   <message>
    <source>Below about 20° expect trouble even with a sink; the one published gap study failed at 15°.</source>
    <translation>Unter etwa 20° ist auch mit Kühlkörper mit Ärger zu rechnen; die eine veröffentlichte Spaltstudie scheiterte bei 15°.</translation>
+  </message>
+  <message>
+   <source>Best gap</source>
+   <translation>Bester Spalt</translation>
   </message>
   <message>
    <source>Between layers</source>
@@ -2421,7 +2425,7 @@ K</translation>
   </message>
   <message>
    <source>Save &amp;picture…</source>
-   <translation>&amp;Bild speichern…</translation>
+   <translation>Bi&amp;ld speichern…</translation>
   </message>
   <message>
    <source>Save a picture of the view</source>
@@ -2562,6 +2566,14 @@ K</translation>
   <message>
    <source>Set recoater blade</source>
    <translation>Beschichterklinge setzen</translation>
+  </message>
+  <message>
+   <source>Set the best &amp;gap</source>
+   <translation>Besten S&amp;palt setzen</translation>
+  </message>
+  <message>
+   <source>Set the best gap</source>
+   <translation>Besten Spalt setzen</translation>
   </message>
   <message>
    <source>Set the gap to {0}</source>
@@ -2904,6 +2916,10 @@ out of date</source>
   <message>
    <source>The language changes when Underfin is started again.</source>
    <translation>Die Sprache wechselt beim nächsten Start von Underfin.</translation>
+  </message>
+  <message>
+   <source>The least rise among gaps that come free with 95 %, by kept trials or else the model; to the micrometre</source>
+   <translation>Der geringste Anstieg unter Spalten, die sich mit 95 % lösen, nach behaltenen Versuchen oder sonst dem Modell; auf den Mikrometer</translation>
   </message>
   <message>
    <source>The memory of this machine is not enough for this part; close other programs or reduce it.</source>
