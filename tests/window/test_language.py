@@ -32,7 +32,7 @@ def _places(text: str) -> list[str]:
 
 def test_a_translation_keeps_places_for_values_lines_and_keys() -> None:
     known = {text: words for text, words in translations("de").items() if words}
-    assert len(known) > 400 and len(known) > 0.7 * len(all_texts())
+    assert len(known) > 400 and len(known) >= 0.95 * len(all_texts())
     for text, words in known.items():
         assert _places(text) == _places(words), text
         assert text.count("\n") == words.count("\n"), text
