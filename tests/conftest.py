@@ -1,4 +1,4 @@
-"""Give every worker a screen of its own, and run the command line inside a test."""
+"""Give every worker a screen and a library of its own, and run the command line inside a test."""
 
 import os
 import signal
@@ -11,6 +11,12 @@ Run = Callable[..., tuple[int, str, str]]
 if os.environ.get("TEST_SCREENS") and os.environ.get("PYTEST_XDIST_WORKER"):
     screens = os.environ["TEST_SCREENS"].split()
     os.environ["DISPLAY"] = screens[int(os.environ["PYTEST_XDIST_WORKER"].removeprefix("gw")) % len(screens)]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _empty_library(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Trials and alloys of whoever runs the tests are neither read nor touched."""
+    os.environ["XDG_DATA_HOME"] = str(tmp_path_factory.mktemp("data"))
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 Run as a program (`python tests/window/golden_pictures.py`, on a screen) it renews those in tests/golden.
 """
 
+import os
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,6 +18,7 @@ if __name__ == "__main__":
     sys.path[:0] = [str(ROOT)]
 
 from app.appearance import use_look  # noqa: E402
+from app.docks import HELP  # noqa: E402
 from app.workbench import PAGES, Workbench  # noqa: E402
 from core.units import FloatArray  # noqa: E402
 
@@ -34,17 +36,26 @@ def settle(ms: int) -> None:
 
 
 def pictures(bench: Workbench) -> Iterator[tuple[str, QImage]]:
-    """Name and picture of every page in both looks; the bracket is open and its sinks are built."""
+    """Name and picture of every page and dock in both looks; the bracket is open and its sinks are built."""
     for look in LOOKS:
         use_look(look)
         for page in PAGES:
             bench.show_page(page)
             bench.view.fit()
-            settle(400)
-            whole = bench.window.grab().toImage().convertToFormat(QImage.Format.Format_RGB888)
-            smooth = Qt.TransformationMode.SmoothTransformation
-            yield f"{page}-{look}", whole.scaled(WIDE, HIGH, Qt.AspectRatioMode.IgnoreAspectRatio, smooth)
+            yield f"{page}-{look}", _picture(bench)
+        bench.show_page(PAGES[0])
+        for dock in HELP:
+            bench.show_help(dock, True)
+            yield f"dock-{dock}-{look}", _picture(bench)
+            bench.show_help(dock, False)
     use_look("light")
+
+
+def _picture(bench: Workbench) -> QImage:
+    settle(400)
+    whole = bench.window.grab().toImage().convertToFormat(QImage.Format.Format_RGB888)
+    smooth = Qt.TransformationMode.SmoothTransformation
+    return whole.scaled(WIDE, HIGH, Qt.AspectRatioMode.IgnoreAspectRatio, smooth)
 
 
 def levels(picture: QImage) -> FloatArray:
@@ -66,6 +77,7 @@ def _renew() -> None:
     application = QApplication.instance() or QApplication(sys.argv[:1])
     GOLDEN.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as folder:
+        os.environ["XDG_DATA_HOME"] = folder
         use_look("light")
         window = MainWindow(Settings(QSettings(f"{folder}/s.ini", QSettings.Format.IniFormat)))
         window.show()
