@@ -100,11 +100,6 @@ def origin_words(job: Job, *keys: str) -> str:
     return "\n".join(origin.words for origin in origins(job) if origin.key in keys)
 
 
-def alloy_origins(metal: Alloy) -> tuple[Origin, ...]:
-    """The alloy's own values."""
-    return tuple(_of_alloy(metal))
-
-
 def _of_alloy(metal: Alloy) -> Iterator[Origin]:
     for key, single in (
         ("solidus_k", metal.solidus),
