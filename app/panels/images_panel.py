@@ -4,12 +4,13 @@ from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QFileDialog, QLineEdit, QPushButton, QWidget
 
 from app.images_follower import ImagesAsked, ImagesFollower
 from app.panels.fields import FieldNote, Form, NumberField, Section, plain_text, take
 from app.panels.images_results import ImagesResults
 from app.panels.path_field import PathField
+from app.panels.result_page import run_row
 from app.session import Session
 from core.refusal import Refusal
 from core.trial.image_choice import ImageChoice
@@ -37,10 +38,7 @@ class ImagesPanel(Section):
         self.run_button, self.stop_button = QPushButton(self.tr("Compare"), self), QPushButton(self.tr("Stop"), self)
         self.run_button.clicked.connect(self.run)
         self.stop_button.clicked.connect(follower.stop)
-        row = QHBoxLayout()
-        row.addWidget(self.run_button, 1)
-        row.addWidget(self.stop_button)
-        self.body.addLayout(row)
+        self.body.addLayout(run_row(self.run_button, self.stop_button))
         self.wrong = FieldNote(self)
         self.state_words = plain_text(parent=self)
         self.results = ImagesResults(follower, self)

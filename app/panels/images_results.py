@@ -5,12 +5,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTreeWidget, QTreeWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTreeWidget, QTreeWidgetItem, QWidget
 
 from app.images_follower import ImagesFollower
-from app.panels.fields import FieldNote, Form, NumberField, plain_text
+from app.panels.fields import Form, NumberField, plain_text
 from app.panels.images_words import difference_words, heat_words, notes_words, place_words, spots_words
 from app.panels.layer_picture import LayerPicture
+from app.panels.result_page import ResultPage
 
 if TYPE_CHECKING:
     from core.run_images import ImagesResult
@@ -22,7 +23,7 @@ RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 SPOT_ROLE = Qt.ItemDataRole.UserRole
 
 
-class ImagesResults(QWidget):
+class ImagesResults(ResultPage):
     """Follows the follower; a spot or a layer that is chosen is told to the view and the strip."""
 
     spot_chosen = Signal(object)
@@ -35,15 +36,7 @@ class ImagesResults(QWidget):
         super().__init__(parent)
         self._follower = follower
         self._shown: object = None
-        self.out_of_date = FieldNote(self)
-        self.page = QWidget(self)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.out_of_date)
-        column.addWidget(self.page)
-        body = QVBoxLayout(self.page)
-        body.setContentsMargins(0, 0, 0, 0)
-        body.setSpacing(6)
+        body = self.body
         self.place, self.difference, self.heat, self.spots_text, self.notes = (
             plain_text(parent=self.page) for _ in range(5)
         )
@@ -82,10 +75,8 @@ class ImagesResults(QWidget):
 
     def _show(self) -> None:
         result, current = self._follower.result, self._follower.is_current
-        self.setVisible(result is not None)
-        self.page.setEnabled(current)
         old = self.tr("Out of date: the part, its patches or its sinks are not those that were compared.")
-        self.out_of_date.say("" if current or result is None else old)
+        self.show_state(there=result is not None, current=current, old=old)
         if result is None:
             self._shown = None
             return

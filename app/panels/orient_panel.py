@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 from app.orient_follower import OrientFollower
 from app.panels.fields import FieldNote, Form, NumberField, Section, plain_text
 from app.panels.orient_results import OrientResults
+from app.panels.result_page import run_row
 
 DIRECTIONS, LEAST, MOST = 800, 50, 20_000
 
@@ -46,10 +47,7 @@ class OrientPanel(Section):
         self.stop_button.setAccessibleName(tr("Stop comparing orientations"))
         self.run_button.clicked.connect(self.run)
         self.stop_button.clicked.connect(follower.stop)
-        row = QHBoxLayout()
-        row.addWidget(self.run_button, 1)
-        row.addWidget(self.stop_button)
-        self.body.addLayout(row)
+        self.body.addLayout(run_row(self.run_button, self.stop_button))
         self.wrong = FieldNote(self)
         self.state_words = plain_text(parent=self)
         self.results = OrientResults(follower, self)

@@ -12,13 +12,13 @@ from PySide6.QtWidgets import (
     QPushButton,
     QTreeWidget,
     QTreeWidgetItem,
-    QVBoxLayout,
     QWidget,
 )  # fmt: skip
 
 from app.orient_follower import OrientFollower
-from app.panels.fields import ChoiceBox, FieldNote, plain_text
+from app.panels.fields import ChoiceBox, plain_text
 from app.panels.orient_plot import OrientPlot
+from app.panels.result_page import ResultPage
 
 if TYPE_CHECKING:
     from core.export.orientation_study import Orientation, OrientationStudy
@@ -42,7 +42,7 @@ class Row(QTreeWidgetItem):
         return self._values[column] < other._values[column] if isinstance(other, Row) else super().__lt__(other)
 
 
-class OrientResults(QWidget):
+class OrientResults(ResultPage):
     """Follows the follower; plot, table and picture show the same choice."""
 
     export_wanted = Signal()
@@ -53,15 +53,7 @@ class OrientResults(QWidget):
         self._shown: object = None
         tr = self.tr
         self.aims = (tr("Low-angle area, mm²"), tr("Mass of the sinks, g"), tr("Build height, mm"), tr("Rise, K"))
-        self.out_of_date = FieldNote(self)
-        self.page = QWidget(self)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.out_of_date)
-        column.addWidget(self.page)
-        body = QVBoxLayout(self.page)
-        body.setContentsMargins(0, 0, 0, 0)
-        body.setSpacing(6)
+        body = self.body
         self.heading = plain_text(parent=self.page)
         self.across, self.up = ChoiceBox(tr("Value across"), self.page), ChoiceBox(tr("Value upward"), self.page)
         for box, first in ((self.across, 0), (self.up, 1)):
@@ -146,10 +138,8 @@ class OrientResults(QWidget):
 
     def _show(self) -> None:
         study, current = self._follower.study, self._follower.is_current
-        self.setVisible(study is not None)
-        self.page.setEnabled(current)
         old = self.tr("Out of date: settings, part or faces that must not look down are others now.")
-        self.out_of_date.say("" if current or study is None else old)
+        self.show_state(there=study is not None, current=current, old=old)
         if study is not self._shown:
             self._shown = study
             if study is not None:

@@ -1,10 +1,11 @@
 """A scan in the window: which mesh and unit, how it lies on the part, and what it is compared by."""
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton, QWidget
+from PySide6.QtWidgets import QFileDialog, QPushButton, QWidget
 
 from app.panels.fields import ChoiceBox, FieldNote, Form, NumberField, Section, plain_text
 from app.panels.path_field import PathField
+from app.panels.result_page import run_row
 from app.panels.scan_results import ScanResults
 from app.scan_follower import ScanAsked, ScanFollower
 from app.session import Session
@@ -31,10 +32,7 @@ class ScanPanel(Section):
         self.stop_button.setAccessibleName(self.tr("Stop comparing the scan"))
         self.run_button.clicked.connect(self.run)
         self.stop_button.clicked.connect(follower.stop)
-        row = QHBoxLayout()
-        row.addWidget(self.run_button, 1)
-        row.addWidget(self.stop_button)
-        self.body.addLayout(row)
+        self.body.addLayout(run_row(self.run_button, self.stop_button))
         self.wrong = FieldNote(self)
         self.state_words = plain_text(parent=self)
         self.results = ScanResults(follower, self)

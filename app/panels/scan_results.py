@@ -4,9 +4,10 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QHBoxLayout, QHeaderView, QPushButton, QTreeWidget, QTreeWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QHeaderView, QPushButton, QTreeWidget, QTreeWidgetItem, QWidget
 
-from app.panels.fields import FieldNote, plain_text
+from app.panels.fields import plain_text
+from app.panels.result_page import ResultPage
 from app.scan_colouring import signed_um
 from app.scan_follower import ScanFollower
 
@@ -20,7 +21,7 @@ PATCH_ROLE = Qt.ItemDataRole.UserRole
 COPIED = ("mean_mm", "p5_mm", "p95_mm", "highest_mm", "lowest_edge_mm", "lowest_edge_p95_mm", "measured")
 
 
-class ScanResults(QWidget):
+class ScanResults(ResultPage):
     """Follows the follower; a patch that is chosen is told to the view."""
 
     patch_chosen = Signal(int)
@@ -33,15 +34,7 @@ class ScanResults(QWidget):
         self._follower = follower
         self._shown: object = None
         tr = self.tr
-        self.out_of_date = FieldNote(self)
-        self.page = QWidget(self)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.out_of_date)
-        column.addWidget(self.page)
-        body = QVBoxLayout(self.page)
-        body.setContentsMargins(0, 0, 0, 0)
-        body.setSpacing(6)
+        body = self.body
         self.place, self.difference, self.notes = (plain_text(parent=self.page) for _ in range(3))
         self.heading = plain_text(
             tr("Deviation in µm, outward positive; the edge is the lowest one. Click a patch to see it."), self.page
@@ -94,10 +87,8 @@ class ScanResults(QWidget):
 
     def _show(self) -> None:
         result, current = self._follower.result, self._follower.is_current
-        self.setVisible(result is not None)
-        self.page.setEnabled(current)
         old = self.tr("Out of date: the part, its patches or its sinks are not those that were compared.")
-        self.out_of_date.say("" if current or result is None else old)
+        self.show_state(there=result is not None, current=current, old=old)
         if result is not self._shown:
             self._shown = result
             if result is not None:
