@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QSize, Qt
-from PySide6.QtGui import QColor, QGuiApplication, QIcon, QPainter, QPalette, QPixmap
+from PySide6.QtGui import QColor, QGuiApplication, QIcon, QPainter, QPalette, QPixmap, QPixmapCache
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QApplication
 
@@ -137,15 +137,21 @@ def icon(name: str, colour: QColor | None = None) -> QIcon:
     made = QIcon()
     for mode, ink in ((QIcon.Mode.Normal, normal), (QIcon.Mode.Disabled, grey)):
         for size in (16, 20, 32, 48):
-            made.addPixmap(_drawn(name, ink, size), mode)
+            made.addPixmap(_drawn(name, ink.name(), size), mode)
     return made
 
 
-def _drawn(name: str, ink: QColor, size: int) -> QPixmap:
-    text = (ICON_FOLDER / f"{name}.svg").read_text(encoding="utf-8").replace("currentColor", ink.name())
+def _drawn(name: str, ink: str, size: int) -> QPixmap:
+    """Drawn once for every colour and size: the window asks for the same icons at every change."""
+    key = f"{name} {ink} {size}"
+    known = QPixmap()
+    if QPixmapCache.find(key, known):
+        return known
+    text = (ICON_FOLDER / f"{name}.svg").read_text(encoding="utf-8").replace("currentColor", ink)
     pixmap = QPixmap(QSize(size, size))
     pixmap.fill(Qt.GlobalColor.transparent)
     painter = QPainter(pixmap)
     QSvgRenderer(QByteArray(text.encode())).render(painter)
     painter.end()
+    QPixmapCache.insert(key, pixmap)
     return pixmap

@@ -1,6 +1,8 @@
 """Long work off the window's thread: a worker, one more for what takes minutes, progress, stop, answers as signals."""
 
 import logging
+import os
+import sys
 import threading
 import time
 import traceback
@@ -18,6 +20,15 @@ log = logging.getLogger("underfin")
 
 TAKES_MINUTES = "heat"
 """Work of this kind has a worker of its own, so that all else goes on beside it."""
+
+NICE = 10
+"""Of the workers' threads and those they start; the window's and the picture's keep 0."""
+
+
+def give_way() -> None:
+    """Let the window have the processor first. On Linux a thread can be asked to; elsewhere nothing changes."""
+    if sys.platform == "linux":
+        os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), NICE)
 
 
 class Work(QObject):
@@ -108,7 +119,8 @@ class Background(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._pool, self._long_pool = (
-            ThreadPoolExecutor(max_workers=1, thread_name_prefix="underfin-work") for _ in range(2)
+            ThreadPoolExecutor(max_workers=1, thread_name_prefix="underfin-work", initializer=give_way)
+            for _ in range(2)
         )
         self._running: list[tuple[Work, Future[None]]] = []
         self._ended: list[tuple[Work, Future[None]]] = []

@@ -21,13 +21,12 @@ BUILD_AFTER_MS = 350
 
 
 def load_builder(goes_on: GoesOn) -> None:
-    """Load what builds, follows, cuts and writes; neither the first picture nor the first click waits for it.
+    """Load what estimates, builds and follows; neither the first picture nor the first click waits for it.
 
-    Runs in the worker once the first picture is drawn.
+    Runs in the worker. What writes is loaded when something is written.
     """
-    import pyvista  # noqa: F401
+    import scipy.optimize  # noqa: F401  the gap window of the first pick asks for it
 
-    import core.export.write_job
     import core.run_heat
     import core.run_job  # noqa: F401
 
@@ -37,6 +36,8 @@ class Builder(FolderWriter):
 
     changed = Signal()
     """Sinks were built, dropped, or became out of date."""
+    loaded = Signal()
+    """What builds is in memory; the first build doesn't wait for it."""
     ended = Signal()
     """A build ended, with sinks or without."""
 
@@ -80,7 +81,7 @@ class Builder(FolderWriter):
         )
 
     def _loaded(self, answer: None) -> None:
-        """Nothing more is to be done."""
+        self.loaded.emit()
 
     def forget(self) -> None:
         """Another file was opened."""

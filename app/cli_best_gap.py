@@ -11,9 +11,10 @@ from app.cli_tables import table, warning_lines
 from core.best_gap import best_gaps, with_best
 from core.best_gap_words import best_gap_values
 from core.job_file import save_job
+from core.job_picks import picked_patches
 from core.part.downskin import find_patches
 from core.refusal import Refusal
-from core.run_job import load_placed_part, picked_patches, with_picks
+from core.run_job import load_placed_part, with_picks
 
 if TYPE_CHECKING:
     from app.cli import StopKey

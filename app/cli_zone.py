@@ -8,10 +8,10 @@ from app.cli_arguments import ZONE_OPTIONS
 from core.export.result_json import figure_values
 from core.export.zone_plan import figures_of, zones_wanted
 from core.job import Job
+from core.job_picks import picked_patches
 from core.part.part import Part
 from core.part.patch import Patch
 from core.refusal import Refusal
-from core.run_job import picked_patches
 
 UNITS = {"W": "_w", "MM/S": "_mm_s", "MM": "_mm"}
 

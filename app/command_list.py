@@ -226,12 +226,11 @@ def _build_and_help(bench: "Workbench", made: Commands) -> tuple[Command, ...]:
         CommandPalette(list(made.actions.values()), bench.window).open()
 
     def about() -> None:
-        import pyvista
-        import vtkmodules
+        from importlib.metadata import version
 
-        versions = (
-            f"Qt {qVersion()}\nVTK {vtkmodules.__version__}\npyvista {pyvista.__version__}\n{tr('Log')}: {log_folder()}"
-        )
+        names = {"VTK": "vtk", "pyvista": "pyvista", "numpy": "numpy", "scipy": "scipy", "trimesh": "trimesh"}
+        lines = [f"{name} {version(package)}" for name, package in names.items()]
+        versions = "\n".join((f"Qt {qVersion()}", *lines, f"{tr('Log')}: {log_folder()}"))
         bench.message_bar.say(
             "ok", tr("{0} {1}, open source; sinks under low-angle downskin.").format(PROGRAM, VERSION), versions
         )

@@ -9,6 +9,7 @@ import numpy as np
 from core.job import Job
 from core.job_file import file_sha256, new_job, open_job
 from core.job_parts import placed_together, read_more
+from core.job_picks import check_range
 from core.part.downskin import downskin_angles_deg, find_patches
 from core.part.load_part import load_part
 from core.part.more_parts import MorePart
@@ -122,11 +123,9 @@ def _raw_with_picks(job: Job) -> Part:
     """The first part as its file has it. Raises Refusal when a pick names faces the parts don't have."""
     raw = load_part(job.part_file, job.units)
     if job.picks:
-        from core.run_job import picked_faces  # loads all that builds; a part without picks doesn't wait for it
-
         whole = placed_together(raw, job, raw_more)
         for number in range(len(job.picks)):
-            picked_faces(job, number, whole)
+            check_range(job, number, whole)
     return raw
 
 

@@ -16,6 +16,7 @@ from core.export.result import JobResult
 from core.gap.gap_choice import GapChoice
 from core.job import Job, faces_of
 from core.job_file import save_job
+from core.job_picks import picked_patches
 from core.part.part import Part
 from core.part.patch import Patch
 from core.progress import GoesOn
@@ -216,8 +217,6 @@ class Session(QObject):
             self.picks_changed.emit()
 
     def _patches_of_picks(self, part: Part) -> tuple[Patch, ...]:
-        from core.run_job import picked_patches  # see load_builder
-
         try:
             return picked_patches(self.job, part, self.patches)
         except Refusal as refusal:

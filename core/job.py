@@ -78,7 +78,10 @@ def pick_of(faces: IntArray) -> Pick:
 
 def faces_of(pick: Pick) -> IntArray:
     """(n,) int32 triangle numbers of a pick, ascending. Compare `pick.last_face` with the part first."""
-    return np.concatenate([np.arange(first, last + 1, dtype=np.int32) for first, last in pick.runs])
+    first, last = np.array(pick.runs, dtype=np.int64).T
+    lengths = last - first + 1
+    before = np.cumsum(lengths) - lengths
+    return (np.repeat(first - before, lengths) + np.arange(lengths.sum())).astype(np.int32)
 
 
 @dataclass(frozen=True, kw_only=True)

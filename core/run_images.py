@@ -13,12 +13,13 @@ from core.export.result_json import json_text, number
 from core.heat.compare_heat import HeatComparison
 from core.job import Job
 from core.job_file import job_hash
+from core.job_picks import picked_patches
 from core.part.downskin import find_patches
 from core.part.part import Part
 from core.part.patch import Patch
 from core.progress import GoesOn, never_stop, report
 from core.refusal import Refusal
-from core.run_job import LEAST_AREA_MM2, load_placed_part, picked_patches
+from core.run_job import LEAST_AREA_MM2, load_placed_part
 from core.trial.compare_groups import Difference
 from core.trial.compare_images import HotSpot, ImageComparison, compare_images
 from core.trial.image_choice import ImageChoice
@@ -61,9 +62,7 @@ class ImagesResult:
         return self.comparison.face_z
 
 
-def told_apart(
-    job: Job, part: Part, with_sink: tuple[int, ...] = ()
-) -> tuple[tuple[Patch, ...], frozenset[int]]:
+def told_apart(job: Job, part: Part, with_sink: tuple[int, ...] = ()) -> tuple[tuple[Patch, ...], frozenset[int]]:
     """Patches to compare and the ids of those with a sink: the job's picks, or those named.
 
     Patches that share faces with a pick, or are below 1 mm², aren't compared. Raises Refusal for an unknown number.
@@ -228,5 +227,3 @@ def check_not_among_images(folder: Path, images: Path) -> None:
     """Refuse to write pictures where they would be read as layers next time."""
     if images.is_dir() and folder.resolve() == images.resolve():
         raise Refusal(f"'{folder}' holds the layer images; choose another folder for what is written.")
-
-

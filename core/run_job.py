@@ -3,8 +3,6 @@
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import numpy as np
-
 from core.checks.all_checks import all_checks
 from core.checks.finding import Finding, Level
 from core.export.result import JobResult
@@ -12,30 +10,19 @@ from core.export.zones_of_job import zones_of_job
 from core.heat.column_1d import estimate_patch
 from core.heat.estimate import Estimate
 from core.heat.materials import alloy
-from core.job import Job, faces_of, pick_of
+from core.job import Job, pick_of
 from core.job_file import file_sha256
 from core.job_parts import placed_together
+from core.job_picks import check_range, picked_patches
 from core.part.downskin import find_patches
 from core.part.load_part import load_part
 from core.part.part import Part
 from core.part.patch import Patch
-from core.part.picked_patch import patch_of_faces
 from core.part.place_on_plate import place_on_plate
 from core.progress import GoesOn, never_stop, part_of, report
 from core.refusal import Refusal
 from core.sink.build_sink import build_sink
 from core.sink.sink import Sink
-from core.units import IntArray
-
-__all__ = [
-    "JobResult",
-    "estimate_of",
-    "load_placed_part",
-    "patch_of_faces",
-    "picked_faces",
-    "picked_patches",
-    "run_job",
-]
 
 ROOM_K = 293.15
 LEAST_AREA_MM2 = 1.0
@@ -122,40 +109,8 @@ def load_placed_part(job: Job) -> Part:
         part = replace(part, warnings=(*part.warnings, text))
     part = placed_together(part, job)
     for index in range(len(job.picks)):
-        _check_range(job, index, part)
+        check_range(job, index, part)
     return part
-
-
-def picked_faces(job: Job, pick_index: int, part: Part | None = None) -> IntArray:
-    """(n,) int32 faces of one pick; with a part, Refusal when it has no such triangles."""
-    if part is not None:
-        _check_range(job, pick_index, part)
-    return faces_of(job.picks[pick_index])
-
-
-def picked_patches(job: Job, part: Part, patches: tuple[Patch, ...]) -> tuple[Patch, ...]:
-    """One patch per pick: the found patch with exactly these faces, else a new one with the next free number.
-
-    Raises Refusal when two picks share a face, as their sinks would stand in each other.
-    """
-    by_faces = {patch.faces.astype(np.int32).tobytes(): patch for patch in patches}
-    owner = np.full(part.n_faces, -1, dtype=np.int32)
-    next_id = max((patch.id for patch in patches), default=0) + 1
-    picked = []
-    for index in range(len(job.picks)):
-        faces = picked_faces(job, index, part)
-        shared = owner[faces]
-        if (shared >= 0).any():
-            raise Refusal(
-                f"Picks {int(shared.max()) + 1} and {index + 1} share faces; take them out of one of the two."
-            )
-        owner[faces] = index
-        patch = by_faces.get(faces.tobytes())
-        if patch is None:
-            patch = patch_of_faces(part, faces, next_id, job.laser.layer_mm, job.max_angle_deg)
-            next_id += 1
-        picked.append(patch)
-    return tuple(picked)
 
 
 def patches_of_job(job: Job, part: Part) -> tuple[Patch, ...]:
@@ -179,15 +134,6 @@ def estimate_of(job: Job, patch: Patch) -> Estimate:
         rise_allowed_k=job.rise_allowed_k,
         downskin=job.downskin_laser,
     )
-
-
-def _check_range(job: Job, pick_index: int, part: Part) -> None:
-    last = job.picks[pick_index].last_face
-    if last >= part.n_faces:
-        raise Refusal(
-            f"Pick {pick_index + 1} names triangle {last}, but '{Path(job.part_file).name}' has only {part.n_faces}; "
-            "the file isn't the one the faces were picked on. Pick them again."
-        )
 
 
 def with_picks(

@@ -4,7 +4,7 @@ import time
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPixmap, QWheelEvent
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPixmap, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
@@ -50,6 +50,10 @@ class GlView(GlFrame):
         self._full_ms = 0.0
         self._dirty = True
         self._shut = False
+        self._due = False
+        """False until the turn in which the picture is to be drawn."""
+        self._turn_timer = QTimer(self, interval=0, singleShot=True)
+        self._turn_timer.timeout.connect(self._take_turn)
         self._complete = False
         """True while VTK's buffer holds a full picture of all but the front things, which can be kept as it is."""
         self.turn_button = Qt.MouseButton.LeftButton
@@ -69,10 +73,18 @@ class GlView(GlFrame):
         self.changed()
 
     def changed(self) -> None:
-        """Something is to be drawn again; the picture is made at the next paint."""
+        """Something is to be drawn again, in a turn of its own: what else the change brings doesn't add to the wait."""
         self._kept.valid, self._front_only, self._complete = False, False, False
         self._dirty = True
+        self._turn_timer.start()
+
+    def _take_turn(self) -> None:
         self.place_marks()
+        self._draw()
+
+    def _draw(self) -> None:
+        """Have the picture drawn at the next paint."""
+        self._due = True
         self.update()
 
     def moved(self) -> None:
@@ -86,11 +98,11 @@ class GlView(GlFrame):
         """Only things of the front renderer moved: until the hand rests they are drawn over a picture of the rest."""
         self.coarse, self._front_only, self._dirty = False, True, True
         self._still_timer.start()
-        self.update()
+        self._draw()
 
     def _still(self) -> None:
         self.coarse, self._front_only, self._dirty = False, False, True
-        self.update()
+        self._draw()
 
     def place_marks(self) -> None:
         """Called when the camera or the size changed."""
@@ -99,8 +111,8 @@ class GlView(GlFrame):
         """Called just before a picture is made."""
 
     def paintGL(self) -> None:
-        if self._dirty and not self._shut:
-            self._dirty = False
+        if self._dirty and self._due and not self._shut:
+            self._dirty, self._due = False, False
             self.before_drawing()
             self.set_clipping()
             start = time.perf_counter()
@@ -142,6 +154,11 @@ class GlView(GlFrame):
         super().make_picture()
         self.renderer.DrawOn()
 
+    def resizeEvent(self, e: QResizeEvent) -> None:
+        self._due = False  # Qt paints within it, and once more afterwards
+        super().resizeEvent(e)
+        self._draw()
+
     def resizeGL(self, w: int, h: int) -> None:
         super().resizeGL(w, h)
         self.moves.size_px = (max(w, 1), max(h, 1))
@@ -156,13 +173,16 @@ class GlView(GlFrame):
     def settle(self) -> None:
         """Have the full picture now, not a coarse or an old one."""
         if self._dirty or self.coarse or not self._complete:
+            self._turn_timer.stop()
             self._still_timer.stop()
+            self.place_marks()
             self._still()
             self.repaint()
 
     def shut(self) -> None:
         """Free the graphics memory; the view is not used afterwards."""
         self._shut = True
+        self._turn_timer.stop()
         self._still_timer.stop()
         self.free()
         self.close()

@@ -96,13 +96,13 @@ class PartView(LookingView):
         """Back to the downskin angles of the faces shown. angles_deg: (n_faces,)."""
         self.scene.colour_angles(angles_deg, limit_deg)
         self.scale.show_angles(limit_deg)
-        self.changed()
+        self.moved()  # new colours take long in a large part: its stand-in wears them first
 
     def colour_values(self, values: FloatArray, scale: ValueScale) -> None:
         """Colour all faces by a gap or a temperature. values: (n_faces,), NaN for the part's own colour."""
         self.scene.colour_values(values, scale)
         self.scale.show_values(scale)
-        self.changed()
+        self.moved()
 
     def show_picked(self, faces: IntArray) -> None:
         if self._part is not None:

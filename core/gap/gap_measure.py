@@ -19,6 +19,9 @@ SAMPLES = 20_000
 RIM_GAPS = 1.5
 """The rim of a patch is what lies within this many gaps of the sink's outline."""
 
+AT_ONCE = 2_000
+"""Points made at a time: shapely keeps the interpreter to itself while it makes them, and the window would wait."""
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class GapMap:
@@ -61,15 +64,26 @@ def gap_map(
     """
     points = sample_faces(part, faces)
     distance, _, _ = TriangleTree.of(sink_corners_mm).nearest(points)
+    plan = points[:, :2] - points[:, 2:] * lean
+    rims = (outline.boundary, patch_outline.boundary)
+    bites = (plan[start : start + AT_ONCE] for start in range(0, len(plan), AT_ONCE))
+    interior = np.concatenate([_interior(outline, rims, bite, RIM_GAPS * gap_mm) for bite in bites])
+    return GapMap(points_mm=points, distance_mm=distance, interior=interior, covered=distance <= 1.5 * gap_mm)
+
+
+def _interior(
+    outline: "shapely.Polygon", rims: "tuple[BaseGeometry, ...]", plan_mm: FloatArray, rim_mm: float
+) -> BoolArray:
+    """Which places (n, 2) lie inside the outline and farther than rim_mm from every rim."""
     import shapely  # for which the first picture does not wait
 
-    plan = shapely.points(points[:, :2] - points[:, 2:] * lean)
+    places = shapely.points(plan_mm)
     shapely.prepare(outline)
-    interior = shapely.contains(outline, plan)
-    for rim in (outline.boundary, patch_outline.boundary):
+    interior: BoolArray = shapely.contains(outline, places)
+    for rim in rims:
         shapely.prepare(rim)
-        interior[interior] = ~shapely.dwithin(rim, plan[interior], RIM_GAPS * gap_mm)
-    return GapMap(points_mm=points, distance_mm=distance, interior=interior, covered=distance <= 1.5 * gap_mm)
+        interior[interior] = ~shapely.dwithin(rim, places[interior], rim_mm)
+    return interior
 
 
 def gap_per_face_mm(

@@ -1,6 +1,7 @@
 """The build followed on coarse cells: how wide the bands are, and what the size of the cells does to the answer."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -8,7 +9,7 @@ from core.heat.build_3d import Build
 from core.heat.column_1d import ABSORPTIVITY_SPREAD
 from core.heat.estimate import Band
 from core.heat.heat_choice import HeatChoice
-from core.heat.heat_grid import HeatGrid, grid_around, heat_grid
+from core.heat.heat_grid import HeatGrid, ends_of, grid_around, heat_grid
 from core.heat.heat_result import face_rises_k, host_state, patch_mean
 from core.heat.heat_tables import heat_tables
 from core.heat.laser_settings import LaserSettings
@@ -30,7 +31,8 @@ CASES = (("high", 1.0 - ABSORPTIVITY_SPREAD.value), ("nominal", 1.0), ("low", 1.
 
 def cell_for(corners_mm: FloatArray, cells: int, margin_mm: float) -> float:
     """The cell size, two digits, that gives about so many cells. corners_mm: (n, 3, 3)."""
-    size = corners_mm.max(axis=(0, 1)) - corners_mm.min(axis=(0, 1)) + np.array([2 * margin_mm, 2 * margin_mm, 0.0])
+    low, high = ends_of(corners_mm)
+    size = high - low + np.array([2 * margin_mm, 2 * margin_mm, 0.0])
     return float(f"{(float(np.prod(np.maximum(size, 0.1))) / cells) ** (1 / 3):.2g}")
 
 
@@ -46,7 +48,7 @@ class Followed:
     powder: PowderChoice
     choice: HeatChoice
 
-    @property
+    @cached_property
     def both_mm(self) -> FloatArray:
         """(n, 3, 3) triangles of part and sinks."""
         return np.concatenate([self.part.corners_mm, self.sinks_mm])

@@ -3,7 +3,7 @@
 import math
 
 import numpy as np
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from core.refusal import Refusal
 from core.trial.free_profile import CONFIDENCE, FreeProfile
@@ -61,7 +61,7 @@ def _roughness(log: TrialLog, quantity: str) -> RoughnessFit | None:
     found, *_ = np.linalg.lstsq(rows, values, rcond=None)
     freedom = len(values) - unknowns
     spread = float(np.sum((values - rows @ found) ** 2)) / freedom
-    error = math.sqrt(spread * np.linalg.pinv(rows.T @ rows)[1, 1]) * float(student.ppf(0.5 + CONFIDENCE / 2, freedom))
+    error = math.sqrt(spread * np.linalg.pinv(rows.T @ rows)[1, 1]) * float(stdtrit(freedom, 0.5 + CONFIDENCE / 2))
     bare = [trial for trial in measured if trial.gap_mm is None]
     return RoughnessFit(
         quantity=quantity,

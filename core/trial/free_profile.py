@@ -5,8 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
-from scipy.stats import chi2
+from scipy.special import chdtri
 
 from core.trial.firth import firth_fit, penalised_likelihood
 from core.trial.trial_fit import share_of_logit
@@ -66,7 +65,7 @@ class FreeProfile:
             others[0] = [-value for value in place[1:]]
             start += others @ self.found[1:]  # the slopes of the best fit; fewer steps than from none
             value = firth_fit(self.rows, self.free, others, start)[1]
-        return self.best - value - float(chi2.ppf(CONFIDENCE, 1)) / 2.0
+        return self.best - value - float(chdtri(1, 1.0 - CONFIDENCE)) / 2.0
 
     def gaps_of(self, share: float, angle_deg: float) -> tuple[float, float, float]:
         """The gap with a chance of coming free at an angle, and its interval, an end infinite where it is open.
@@ -107,6 +106,8 @@ def crossing(
     beyond: Callable[[float], float], start: float, reach: float, end: float, tolerance: float = 1e-6
 ) -> float | None:
     """Where a function rises above 0, walking from start by growing steps; None when it doesn't before the end."""
+    from scipy.optimize import brentq  # for which no build waits
+
     inner, side = start, math.copysign(1.0, reach)
     while (end - inner) * side > 0:
         outer = start + reach

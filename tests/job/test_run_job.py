@@ -10,12 +10,13 @@ import trimesh
 from core.gap.gap_choice import GapChoice
 from core.job import Job, Pick, pick_of
 from core.job_file import new_job, open_job, save_job
+from core.job_picks import check_range, picked_patches
 from core.part.downskin import find_patches
 from core.part.part import Part
 from core.part.picked_patch import patch_of_faces
 from core.progress import Stopped
 from core.refusal import Refusal
-from core.run_job import load_placed_part, patches_of_job, picked_faces, picked_patches, run_job
+from core.run_job import load_placed_part, patches_of_job, run_job
 from core.run_window import gap_windows
 from core.sink.sink_choice import SinkChoice
 
@@ -75,7 +76,7 @@ def test_picks_that_share_faces_or_name_missing_ones_are_refused(job: Job, part:
     for call in (
         lambda: run_job(missing, part=part),
         lambda: load_placed_part(missing),
-        lambda: picked_faces(missing, 0, part),
+        lambda: check_range(missing, 0, part),
     ):
         with pytest.raises(Refusal, match="Pick them again"):
             call()

@@ -244,7 +244,7 @@ def test_the_first_window_needs_no_3d_library() -> None:
 
 
 def test_the_first_picture_of_a_part_does_not_wait_for_what_builds(tmp_path: Path, bracket: Path) -> None:
-    """A fresh Python draws the part before it loads pyvista or the libraries of the sinks, and loads them after."""
+    """A fresh Python draws the part before it loads the libraries of the sinks, and loads them after."""
     import subprocess
     import sys
 
@@ -258,7 +258,7 @@ def test_the_first_picture_of_a_part_does_not_wait_for_what_builds(tmp_path: Pat
         "window = MainWindow(Settings(QSettings(sys.argv[1], QSettings.Format.IniFormat)))\n"
         "window.show()\n"
         "bench = window.fill()\n"
-        "late, drawn = ('pyvista', 'manifold3d', 'shapely', 'core.run_job'), []\n"
+        "late, drawn = ('scipy.optimize', 'manifold3d', 'shapely', 'core.run_job'), []\n"
         "bench.view.drawn.connect(lambda: drawn.append([name for name in late if name in sys.modules]))\n"
         "bench.open_file(Path(sys.argv[2]))\n"
         "while not drawn or bench.background.busy():\n"

@@ -68,8 +68,9 @@ def test_view_and_tree_stay_in_step(hand: Any) -> None:
 def test_a_picked_patch_has_the_number_that_the_whole_chain_gives_it(hand: Any, tmp_path: Path) -> None:
     """A found patch keeps its number; picked faces that are no found patch get the next free one, everywhere."""
     from core.job import pick_of
+    from core.job_picks import picked_patches
     from core.part.downskin import find_patches
-    from core.run_job import load_placed_part, picked_patches, run_job
+    from core.run_job import load_placed_part, run_job
 
     bench = hand.bench
     bench.session.builder.at_once = False

@@ -24,7 +24,7 @@ def test_the_estimate_follows_the_slider_and_agrees_with_the_command_line(hand: 
 
 def _teal_pixels(view: Any) -> int:
     """Pixels in the colour of the sinks: blue and green well above red."""
-    view.repaint()
+    view.settle()
     image = view.grabFramebuffer().convertToFormat(QImage.Format.Format_RGB888)
     rows = np.frombuffer(image.constBits(), dtype=np.uint8).reshape(image.height(), image.bytesPerLine())
     red, green, blue = (rows[:, : 3 * image.width()].reshape(-1, 3)[:, i].astype(int) for i in range(3))

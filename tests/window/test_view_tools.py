@@ -21,7 +21,7 @@ def sunk(hand: Any) -> Any:
     hand.click(hand.pixel_of_patch(2))
     hand.wait_for_sinks()
     hand.bench.view.look("below")
-    hand.bench.view.repaint()
+    hand.bench.view.settle()
     return hand
 
 
@@ -89,7 +89,7 @@ def test_the_plate_tells_its_size_and_all_of_it_can_be_shown(hand: Any) -> None:
     bench, view = hand.bench, hand.bench.view
     view.look("above")
     bench.commands["fit_plate"].trigger()
-    view.repaint()
+    view.settle()
     assert view.marks.front_word.isVisible() and view.marks.front_word.text().endswith("250 × 250 mm")
     ground = view.scene.plate_ground.ends_mm
     corners = np.array([[x, y, 0.0] for x in ground[:, 0] for y in ground[:, 1]])
@@ -145,13 +145,13 @@ def test_fitting_to_what_is_picked_fills_the_view_with_it(sunk: Any) -> None:
     assert 0.6 < _share_of_view(view, ceiling) < 1.0
     assert _share_of_view(view, bench.session.part.corners_mm.reshape(-1, 3)) > 1.0
     view.look("below")
-    view.repaint()
+    view.settle()
     sunk.click(_on_a_sink(view).toPoint())
     bench.commands["fit_selection"].trigger()
     assert 0.6 < _share_of_view(view, bench.session.result.sinks[0].vertices_mm) < 1.0
     bench.session.picker.clear()
     bench.commands["fit_selection"].trigger()
-    view.repaint()
+    view.settle()
     assert 0.6 < _share_of_view(view, bench.session.part.corners_mm.reshape(-1, 3)) < 1.0
 
 

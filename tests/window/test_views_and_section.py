@@ -48,7 +48,7 @@ def test_perspective_keeps_what_is_in_the_middle_at_its_size(hand: Any) -> None:
 
 def _hits(view: Any) -> np.ndarray:
     """(n, 3) points that are picked all over the view."""
-    view.repaint()
+    view.settle()
     places = [
         view.face_at(QPointF(x, y))[0]
         for x in np.linspace(0.05, 0.95, 30) * view.width()
