@@ -29,6 +29,9 @@ def load_builder(goes_on: GoesOn) -> None:
 
     import core.run_heat
     import core.run_job  # noqa: F401
+    from app.warm_up import load_clicks
+
+    load_clicks()
 
 
 class Builder(FolderWriter):

@@ -8,6 +8,7 @@ from app.session import Session
 from core.export.result import JobResult
 from core.gap.face_gaps import FaceGaps, face_gaps
 from core.job import faces_of
+from core.part.part import face_mask
 from core.progress import GoesOn
 
 
@@ -54,8 +55,10 @@ class GapMapper(QObject):
             self._gaps, self._gaps_of, self._asked_for = None, None, None
         elif placed is not None and result is not self._asked_for and result.sinks and self._session.result_is_current:
             self._asked_for = result
-            picked = [faces_of(pick) for pick in self._session.job.picks]
-            self._measure(result, np.unique(np.concatenate([placed.low_faces, *picked])))
+            wanted = face_mask(placed.part.n_faces, placed.low_faces)
+            for pick in self._session.job.picks:
+                wanted[faces_of(pick)] = True
+            self._measure(result, np.flatnonzero(wanted))
         self.changed.emit()
 
     def _measure(self, result: JobResult, faces: np.ndarray) -> None:

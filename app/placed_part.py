@@ -16,11 +16,14 @@ from core.part.more_parts import MorePart
 from core.part.part import Part
 from core.part.patch import Patch
 from core.part.place_on_plate import place_on_plate
+from core.part.sharp_edges import sharp_edges_mm
 from core.progress import GoesOn, report
 from core.units import FloatArray, IntArray
 
 JOB_ENDING = ".underfin"
 KEPT_PARTS = 16
+EDGES_UP_TO_FACES = 300_000
+"""The sharp edges of larger parts lie too close together to tell anything."""
 
 
 @lru_cache(maxsize=KEPT_PARTS)
@@ -43,6 +46,8 @@ class PlacedPart:
     patches: tuple[Patch, ...]
     patch_of_face: IntArray
     low_faces: IntArray
+    sharp_mm: FloatArray | None
+    """(k, 2, 3) its sharp edges; None for so many triangles that they are better not drawn."""
 
     @property
     def pose_key(self) -> tuple[object, ...]:
@@ -63,6 +68,7 @@ def place(raw: Part, job: Job) -> PlacedPart:
     """Turn and set down the part of a file and those beside it, and find all patches; runs in the worker."""
     part = placed_together(place_on_plate(raw, job.pose), job, raw_more)
     patches = find_patches(part, job.max_angle_deg, job.laser.layer_mm)
+    _ = part.corners_mm, part.areas_mm2, part.normals, part.volume_mm3, part.size_mm  # kept, so that no click waits
     owner = np.zeros(part.n_faces, dtype=np.int32)
     for patch in patches:
         owner[patch.faces] = patch.id
@@ -73,6 +79,7 @@ def place(raw: Part, job: Job) -> PlacedPart:
         patches=patches,
         patch_of_face=owner,
         low_faces=np.flatnonzero(owner).astype(np.int32),
+        sharp_mm=sharp_edges_mm(part.vertices_mm, part.triangles) if part.n_faces <= EDGES_UP_TO_FACES else None,
     )
 
 

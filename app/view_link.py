@@ -49,7 +49,9 @@ class ViewLink(QObject):
         self._plate = self._session.job.plate
         self._shown_result, self._preview_shape = None, ()
         self._strip.forget_cut()
-        self.view.show_part(self._session.part, self._plate, fit=fit)
+        placed = self._session.placed
+        sharp_mm = placed.sharp_mm if placed is not None else None
+        self.view.show_part(self._session.part, self._plate, fit=fit, sharp_mm=sharp_mm)
 
     def _show_plate(self) -> None:
         if self._session.job.plate != self._plate:

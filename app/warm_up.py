@@ -6,9 +6,11 @@ import tempfile
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment
 
 from app.settings import Settings
+from core.units import FloatArray, IntArray
 from core.version import VERSION
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -22,10 +24,33 @@ def loops_version() -> str:
     return f"{VERSION} {version('numba')} {newest}"
 
 
+def shelf() -> tuple[FloatArray, IntArray]:
+    """(12, 3) points in mm and (20, 3) triangles of a shelf on a foot, whose underside hangs at 6°."""
+    profile = [(0, 0), (10, 0), (10, 20), (30, 22), (30, 27), (0, 27)]
+    points = np.array([(x, y, z) for y in (0.0, 12.0) for x, z in profile])
+    sides = [(i, (i + 1) % 6) for i in range(6)]
+    triangles = [(a, b, b + 6) for a, b in sides] + [(a, b + 6, a + 6) for a, b in sides]
+    caps = [(0, 1, 2), (0, 2, 5), (2, 3, 4), (2, 4, 5)]
+    triangles += caps + [(c + 6, b + 6, a + 6) for a, b, c in caps]
+    return points, np.array(triangles, dtype=np.int32)
+
+
+def load_clicks() -> None:
+    """Load the inner loops that clicks and the gap slider run in the window's own thread; they come compiled."""
+    from core.part.downskin import find_patches, grow_faces
+    from core.part.part import Part
+    from core.part.picked_patch import patch_of_faces
+    from core.sink.top_preview import TopPreview
+
+    points, triangles = shelf()
+    part = Part(name="shelf", file_format="", units="mm", vertices_mm=points, triangles=triangles)
+    faces = grow_faces(part, int(find_patches(part, 45.0, 0.04)[0].faces[0]), 45.0, 20.0)
+    patch_of_faces(part, faces[:1], 1, 0.04)
+    TopPreview.of(part, faces)
+
+
 def warm_up() -> None:
     """Run the whole chain on a shelf of 20 triangles, follow its build, then look for a way out of a bent chamber."""
-    import numpy as np
-
     from core.export.write_stl import write_stl
     from core.heat.heat_choice import HeatChoice
     from core.job import pick_of
@@ -34,14 +59,8 @@ def warm_up() -> None:
     from core.run_heat import run_heat, run_quick_look
     from core.run_job import load_placed_part, run_job
 
-    profile = [(0, 0), (10, 0), (10, 20), (30, 22), (30, 27), (0, 27)]
-    points = np.array([(x, y, z) for y in (0.0, 12.0) for x, z in profile])
-    sides = [(i, (i + 1) % 6) for i in range(6)]
-    triangles = [(a, b, b + 6) for a, b in sides] + [(a, b + 6, a + 6) for a, b in sides]
-    caps = [(0, 1, 2), (0, 2, 5), (2, 3, 4), (2, 4, 5)]
-    triangles += caps + [(c + 6, b + 6, a + 6) for a, b, c in caps]
     with tempfile.TemporaryDirectory() as folder:
-        path = write_stl(Path(folder) / "shelf.stl", points, np.array(triangles, dtype=np.int32))
+        path = write_stl(Path(folder) / "shelf.stl", *shelf())
         job = new_job(path)
         part = load_placed_part(job)
         patch = find_patches(part, job.max_angle_deg, job.laser.layer_mm)[0]

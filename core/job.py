@@ -67,7 +67,9 @@ def _check_runs(runs: tuple[tuple[int, int], ...], of: str) -> None:
 
 def pick_of(faces: IntArray) -> Pick:
     """The pick of some triangle numbers, in any order, doubles allowed. faces: (n,), at least one."""
-    ordered = np.unique(np.asarray(faces, dtype=np.int64))
+    ordered = np.asarray(faces, dtype=np.int64)
+    if (np.diff(ordered) <= 0).any():
+        ordered = np.unique(ordered)
     if not ordered.size:
         raise Refusal("A pick needs at least one face.")
     jumps = np.flatnonzero(np.diff(ordered) > 1)

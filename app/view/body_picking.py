@@ -34,10 +34,9 @@ class BodyPicker:
         points, triangles = self._corners[owner + 1]
         return np.asarray(points[triangles[face]], dtype=float)
 
-    def prepare(self) -> None:
-        """Build the part's tree before the first click asks for it."""
-        if self._part is not None:
-            self._part.prepare()
+    def prepare(self) -> bool:
+        """Build a tree of the part before the first click asks for it; True while there are more to build."""
+        return self._part is not None and self._part.prepare()
 
     def first_hit(
         self, start_mm: FloatArray, end_mm: FloatArray, cut: Cut | None, sinks_shown: list[bool]

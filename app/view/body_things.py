@@ -7,8 +7,9 @@ from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from app.appearance import STALE, STALE_EDGE
-from app.view.meshes import sharp_edges, triangle_mesh
+from app.view.meshes import line_mesh, triangle_mesh
 from app.view.thing import Thing
+from core.part.sharp_edges import sharp_edges_mm
 from core.units import FloatArray, IntArray
 
 
@@ -49,7 +50,7 @@ class BodyThings:
             self.bodies.append(body)
             nearer = self._towards_eye + 1.0
             lines = Thing(self._renderer, self._colours[1], line_width=1.2, towards_eye=nearer, lit=False)
-            lines.show(sharp_edges(body.mesh))
+            lines.show(line_mesh(sharp_edges_mm(solid.vertices_mm, solid.triangles)))
             self.edges.append(lines)
         if cut is not None:
             for thing in self.all:

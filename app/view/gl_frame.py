@@ -73,8 +73,8 @@ class GlFrame(QOpenGLWidget):
         scale = self.devicePixelRatioF()
         return max(1, round(self.width() * scale)), max(1, round(self.height() * scale))
 
-    def draw(self) -> None:
-        """Render and copy the picture to the widget."""
+    def draw(self, *, shown: bool = True) -> None:
+        """Render and copy the picture to the widget, or leave it in VTK's buffer."""
         if self._context is None or not self.render_window.GetReadyForRendering():
             return
         state = self.render_window.GetState()
@@ -83,7 +83,8 @@ class GlFrame(QOpenGLWidget):
         state.vtkglDepthFunc(GL_LEQUAL)
         self.make_picture()
         self.makeCurrent()
-        self._copy(self._context.extraFunctions())
+        if shown:
+            self._copy(self._context.extraFunctions())
         state.Pop()
 
     def make_picture(self) -> None:

@@ -1,16 +1,17 @@
 """A VTK picture in a Qt widget that draws once per change; the mouse turns, pans and zooms."""
 
+import math
 import time
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPixmap, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
-from vtkmodules.vtkRenderingCore import vtkRenderer
+from vtkmodules.vtkRenderingCore import vtkProp
 
 from app.view.camera_moves import CameraMoves
 from app.view.gl_frame import GlFrame
-from app.view.kept_picture import KeptPicture
+from app.view.picture_maker import FIRST, SECOND, WHOLE, PictureMaker
 
 CLICK_PX = 4
 """A press that moves less than this until its release is a click."""
@@ -33,29 +34,22 @@ class GlView(GlFrame):
 
     def __init__(self, parent: QWidget | None = None, *, smooth_edges: bool = False) -> None:
         super().__init__(parent)
-        self.renderer = vtkRenderer()
-        self.front = vtkRenderer()
-        """For what moves while all else stands still; hidden by what lies before it, like everything."""
-        self.render_window.SetNumberOfLayers(2)
-        self.front.SetLayer(1)
-        self.front.PreserveDepthBufferOn()
-        self.front.SetActiveCamera(self.renderer.GetActiveCamera())
-        for renderer in (self.renderer, self.front):
-            self.render_window.AddRenderer(renderer)
-        self._kept = KeptPicture(self.render_window)
+        self._maker = PictureMaker(self.render_window)
+        self.renderer, self.front = self._maker.renderer, self._maker.front
         self._front_only = False
         self.moves = CameraMoves(self.renderer.GetActiveCamera())
         self.coarse = False
         """True while a coarser picture stands in for one that takes long."""
-        self._full_ms = 0.0
+        self._full_ms, self._made_ms = 0.0, 0.0
+        """What the last full picture took, and what the one being made took so far."""
+        self._half = WHOLE
+        self._at_once = False
         self._dirty = True
         self._shut = False
         self._due = False
         """False until the turn in which the picture is to be drawn."""
         self._turn_timer = QTimer(self, interval=0, singleShot=True)
         self._turn_timer.timeout.connect(self._take_turn)
-        self._complete = False
-        """True while VTK's buffer holds a full picture of all but the front things, which can be kept as it is."""
         self.turn_button = Qt.MouseButton.LeftButton
         self._pressed_at: QPointF | None = None
         self._last_at = QPointF()
@@ -72,10 +66,14 @@ class GlView(GlFrame):
         self.render_window.SetMultiSamples(8 if on else 0)
         self.changed()
 
+    def expect(self, *, slow: bool) -> None:
+        """Something else is drawn from now on, which may take long until its first picture has shown."""
+        self._full_ms = math.inf if slow else 0.0
+
     def changed(self) -> None:
         """Something is to be drawn again, in a turn of its own: what else the change brings doesn't add to the wait."""
-        self._kept.valid, self._front_only, self._complete = False, False, False
-        self._dirty = True
+        self._maker.forget()
+        self._front_only, self._dirty = False, True
         self._turn_timer.start()
 
     def _take_turn(self) -> None:
@@ -89,14 +87,18 @@ class GlView(GlFrame):
 
     def moved(self) -> None:
         """As `changed`, while the hand moves: where pictures take long, a coarser one is drawn until it rests."""
+        self._coarse_for_now()
+        self.changed()
+
+    def _coarse_for_now(self) -> None:
         self.coarse = self._full_ms > SLOW_MS
         if self.coarse:
             self._still_timer.start()
-        self.changed()
 
     def front_moved(self) -> None:
         """Only things of the front renderer moved: until the hand rests they are drawn over a picture of the rest."""
-        self.coarse, self._front_only, self._dirty = False, True, True
+        self.coarse, self._front_only = False, True
+        self._dirty = self._dirty or self._half != FIRST  # else the second half draws them
         self._still_timer.start()
         self._draw()
 
@@ -110,16 +112,32 @@ class GlView(GlFrame):
     def before_drawing(self) -> None:
         """Called just before a picture is made."""
 
+    def heavy_things(self) -> list[vtkProp]:
+        """What takes longest to draw; where pictures take long, it is drawn in a turn before all else."""
+        return []
+
     def paintGL(self) -> None:
-        if self._dirty and self._due and not self._shut:
-            self._dirty, self._due = False, False
+        if self._shut or not self._due or not (self._dirty or self._half == FIRST):
+            return
+        self._due = False
+        if self._dirty:
+            self._dirty, self._made_ms = False, 0.0
             self.before_drawing()
             self.set_clipping()
-            start = time.perf_counter()
-            self.draw()
-            if not self.coarse and not self._front_only:
-                self._full_ms = 1000 * (time.perf_counter() - start)
-            self.drawn.emit()
+            quick = self.coarse or (self._front_only and self._maker.has_ground)
+            self._half = FIRST if self._full_ms > SLOW_MS and not (quick or self._at_once) else WHOLE
+        else:
+            self._half = SECOND
+        start = time.perf_counter()
+        self.draw(shown=self._half != FIRST)  # until all is drawn, the last picture stays
+        self._made_ms += 1000 * (time.perf_counter() - start)
+        if self._half == FIRST:
+            QTimer.singleShot(0, self, self._draw)
+            return
+        self._half = WHOLE
+        if not self.coarse and not self._front_only:
+            self._full_ms = self._made_ms
+        self.drawn.emit()
 
     def set_clipping(self) -> None:
         """Depths between which things are drawn: the same for both renderers, whatever the front one holds."""
@@ -129,40 +147,23 @@ class GlView(GlFrame):
             self.renderer.ResetCameraClippingRange(*bounds.ravel().tolist())
 
     def make_picture(self) -> None:
-        """All of it, or, while only the front moves, that over a kept picture of the rest."""
         smooth = not self._smooth_edges and not self.coarse
-        in_front = self.front.VisibleActorCount() > 0
-        if not self._front_only:
-            self.renderer.SetUseFXAA(smooth and not in_front)
-            self.front.SetUseFXAA(smooth and in_front)  # the last one smooths the whole picture
-            super().make_picture()
-            self._complete = not in_front and not self.coarse
-            return
-        self.front.UseFXAAOff()
-        if self._kept.valid:
-            self._kept.put_back()
-        elif self._complete:
-            self._kept.keep()
-        else:
-            self.renderer.SetUseFXAA(smooth)
-            self.front.DrawOff()
-            super().make_picture()
-            self.front.DrawOn()
-            self._kept.keep()
-        self._complete = False
-        self.renderer.DrawOff()
-        super().make_picture()
-        self.renderer.DrawOn()
+        render = super().make_picture
+        self._maker.make(
+            render, self._half, self.heavy_things(), front_only=self._front_only, smooth=smooth, coarse=self.coarse
+        )
 
     def resizeEvent(self, e: QResizeEvent) -> None:
         self._due = False  # Qt paints within it, and once more afterwards
         super().resizeEvent(e)
+        self._coarse_for_now()
         self._draw()
 
     def resizeGL(self, w: int, h: int) -> None:
         super().resizeGL(w, h)
         self.moves.size_px = (max(w, 1), max(h, 1))
-        self._dirty, self._kept.valid, self._complete = True, False, False
+        self._dirty = True
+        self._maker.forget()
         self.place_marks()
 
     def picture(self) -> QPixmap:
@@ -172,12 +173,14 @@ class GlView(GlFrame):
 
     def settle(self) -> None:
         """Have the full picture now, not a coarse or an old one."""
-        if self._dirty or self.coarse or not self._complete:
+        if self._dirty or self.coarse or not self._maker.complete:
             self._turn_timer.stop()
             self._still_timer.stop()
             self.place_marks()
             self._still()
+            self._at_once = True
             self.repaint()
+            self._at_once = False
 
     def shut(self) -> None:
         """Free the graphics memory; the view is not used afterwards."""
@@ -190,7 +193,7 @@ class GlView(GlFrame):
     def free(self) -> None:
         if self.context() is not None:
             self.makeCurrent()
-            self._kept.free()
+            self._maker.kept.free()
         super().free()
 
     # Mouse and keys ------------------------------------------------------------------------------

@@ -1,17 +1,13 @@
-"""Meshes of arrays, and what is drawn of a mesh: sharp edges, a rough stand-in.
-
-What the first picture needs is made with VTK alone; pyvista takes as long to load as VTK and comes in later.
-"""
+"""Meshes of arrays, and a rough stand-in for a large one; made with VTK alone, as pyvista takes as long to load."""
 
 import numpy as np
 from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
 from vtkmodules.vtkCommonCore import vtkPoints
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
-from vtkmodules.vtkFiltersCore import vtkBinnedDecimation, vtkFeatureEdges
+from vtkmodules.vtkFiltersCore import vtkBinnedDecimation
 
 from core.units import FloatArray, IntArray
 
-SHARP_DEG = 30.0
 COARSE_CELLS = 70
 """Boxes along the longest side into which the stand-in for a large part gathers its points."""
 
@@ -50,18 +46,6 @@ def points_of(mesh: vtkPolyData) -> FloatArray:
     """(n, 3) float32 points of a mesh, not copied; call Modified on them after a change."""
     points = mesh.GetPoints()
     return vtk_to_numpy(points.GetData()) if points is not None else np.zeros((0, 3), dtype=np.float32)  # type: ignore[no-untyped-call]
-
-
-def sharp_edges(mesh: vtkPolyData) -> vtkPolyData:
-    """Lines where faces meet at more than SHARP_DEG, and open edges."""
-    sharp = vtkFeatureEdges()
-    sharp.SetInputData(mesh)
-    sharp.SetFeatureAngle(SHARP_DEG)
-    sharp.BoundaryEdgesOn()
-    sharp.NonManifoldEdgesOff()
-    sharp.ColoringOff()
-    sharp.Update()
-    return sharp.GetOutput()
 
 
 def coarse_mesh(mesh: vtkPolyData) -> vtkPolyData:

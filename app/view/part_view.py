@@ -3,6 +3,7 @@
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
 from PySide6.QtWidgets import QWidget
+from vtkmodules.vtkRenderingCore import vtkProp
 
 from app.appearance import plate_colours, view_ground
 from app.view.body_picking import BodyPicker
@@ -11,7 +12,7 @@ from app.view.cut_plane import Cut, at_height
 from app.view.face_picking import Hit
 from app.view.looking_view import LookingView
 from app.view.meshes import points_of
-from app.view.scene import Scene
+from app.view.scene import COARSE_FROM_FACES, Scene
 from app.view.section_bar import SectionBar
 from app.view.view_marks import ViewMarks
 from core.part.part import Part
@@ -60,13 +61,14 @@ class PartView(LookingView):
 
     # What is shown -------------------------------------------------------------------------------
 
-    def show_part(self, part: Part | None, plate: Plate, *, fit: bool) -> None:
-        """A placed part on its plate; None empties the view."""
+    def show_part(self, part: Part | None, plate: Plate, *, fit: bool, sharp_mm: FloatArray | None = None) -> None:
+        """A placed part on its plate, with its sharp edges (k, 2, 3) if they are drawn; None empties the view."""
         self._part = part
         self._bodies.take_part(part)
         self.section_bar.close_section()
         self.cut_by(None)
-        self.scene.show_part(part)
+        self.scene.show_part(part, sharp_mm)
+        self.expect(slow=part is not None and part.n_faces >= COARSE_FROM_FACES)
         self.scale.setVisible(part is not None)
         if part is not None:
             self.show_plate(plate)
@@ -175,7 +177,7 @@ class PartView(LookingView):
         self.scene.cut_by(cut)
         if cut is not None:
             self._rest_timer.start()
-        self.changed()
+        self.moved()
 
     def _outline_cut(self) -> None:
         if self.cut is not None:
@@ -202,6 +204,9 @@ class PartView(LookingView):
             self.fit_box(low, np.maximum(high, [*high[:2], self._part.high_mm[2]]))
 
     # Drawing -------------------------------------------------------------------------------------
+
+    def heavy_things(self) -> list[vtkProp]:
+        return [self.scene.part.actor]
 
     def before_drawing(self) -> None:
         super().before_drawing()
@@ -257,8 +262,9 @@ class PartView(LookingView):
         return self._bodies.corners_mm(owner, face)
 
     def prepare_picking(self) -> None:
-        """Build the search tree before the first click asks for it."""
-        self._bodies.prepare()
+        """Build the search trees before the first click asks for them, each in a turn of its own."""
+        if not self._shut and self._bodies.prepare():
+            QTimer.singleShot(0, self, self.prepare_picking)
 
     def _moved_over(self, at: QPointF) -> None:
         self._over = at

@@ -6,7 +6,7 @@ from vtkmodules.vtkRenderingCore import vtkRenderer
 from app.appearance import LEVEL_COLOURS, PART, PART_CUT, PICK, PLATE, SINK, SINK_CUT, TAKEN_OUT, WAY
 from app.view.colour_scales import ValueScale, angle_table, value_table
 from app.view.cut_plane import Cut
-from app.view.meshes import coarse_mesh, line_mesh, points_of, sharp_edges, triangle_mesh
+from app.view.meshes import coarse_mesh, line_mesh, points_of, triangle_mesh
 from app.view.plate_lines import blade_lines, plate_lines
 from app.view.rough_top import RoughTop
 from app.view.section_cut import SectionCut
@@ -15,13 +15,12 @@ from app.view.thing import Thing
 from app.view.way_lines import way_lines
 from app.view.zone_things import ZoneThings
 from core.export.body import Body
+from core.part.face_neighbours import rim_edges
 from core.part.part import Part, face_mask
 from core.part.place_on_plate import Plate, plate_low_corner_mm
 from core.sink.sink import Sink
 from core.units import FloatArray, IntArray
 
-EDGES_UP_TO_FACES = 300_000
-"""Sharp edges are looked for in smaller parts only; they take a third of a second at a million faces."""
 COARSE_FROM_FACES = 60_000
 """Larger parts get a rough stand-in for slow graphics while the hand moves."""
 
@@ -77,8 +76,11 @@ class Scene:
         """The outline where the section plane meets what is drawn."""
         return self.section_cut.lines
 
-    def show_part(self, part: Part | None) -> None:
-        """Another part: empty what belonged to the last one and draw its sharp edges; `show_angles` draws the rest."""
+    def show_part(self, part: Part | None, sharp_mm: FloatArray | None) -> None:
+        """Another part: empty what belonged to the last one and draw its sharp edges; `show_angles` draws the rest.
+
+        sharp_mm: (k, 2, 3), or None for no edges.
+        """
         self.clear_sinks()
         self.show_zones(())
         self.section_cut.clear()
@@ -100,8 +102,8 @@ class Scene:
         if part is None:
             for thing in self.plate_things:
                 thing.clear()
-        elif part.n_faces <= EDGES_UP_TO_FACES:
-            self.edges.show(sharp_edges(triangle_mesh(part.vertices_mm, part.triangles)))
+        elif sharp_mm is not None:
+            self.edges.show(line_mesh(sharp_mm))
 
     def show_angles(self, part: Part, angles_deg: FloatArray, low_faces: IntArray, limit_deg: float) -> None:
         """The part in two meshes: low-angle faces in the colour of their angle, all others grey.
@@ -170,12 +172,7 @@ class Scene:
         if len(faces) == 0:
             self.picked.clear()
             return
-        triangles = part.triangles[faces]
-        ends = np.sort(np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1)
-        key = ends[:, 0].astype(np.int64) * len(part.vertices_mm) + ends[:, 1]
-        _, first, count = np.unique(key, return_index=True, return_counts=True)
-        rim = ends[first[count == 1]]
-        self.picked.show(line_mesh(part.vertices_mm[rim]))
+        self.picked.show(line_mesh(part.vertices_mm[rim_edges(part, faces)]))
 
     def show_too_near(self, part: Part, faces: IntArray, level: str) -> None:
         """Faces of the parts that touch ('stop') or are too near ('note') in the colour of that level."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.compiled import kernel
-from core.part.part import Part
+from core.part.part import Part, face_mask
 from core.units import IntArray
 
 OPEN = -1
@@ -100,3 +100,10 @@ def face_neighbours(part: Part) -> FaceNeighbours:
         _known.pop(old, None)
     _known[key] = (weakref.ref(part.triangles), found)
     return found
+
+
+def rim_edges(part: Part, faces: IntArray) -> IntArray:
+    """(m, 2) corner numbers of the edges that only one of some faces (n,) has."""
+    across, triangles = face_neighbours(part).across[faces], part.triangles[faces]
+    rim = (across < 0) | ~face_mask(part.n_faces, faces)[across]
+    return np.asarray(np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2)[rim])
