@@ -20,8 +20,7 @@ from core.part.place_on_plate import Plate
 from core.sink.sink import Sink
 from core.units import FloatArray, IntArray
 
-HOVER_MS = 40
-REST_MS = 180
+HOVER_MS, REST_MS, TREE_MS = 40, 180, 20
 
 
 class PartView(LookingView):
@@ -264,7 +263,7 @@ class PartView(LookingView):
     def prepare_picking(self) -> None:
         """Build the search trees before the first click asks for them, each in a turn of its own."""
         if not self._shut and self._bodies.prepare():
-            QTimer.singleShot(0, self, self.prepare_picking)
+            QTimer.singleShot(TREE_MS, self, self.prepare_picking)
 
     def _moved_over(self, at: QPointF) -> None:
         self._over = at

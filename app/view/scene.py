@@ -60,7 +60,7 @@ class Scene:
         self.zone_things = ZoneThings(renderer)
         self.plate_ground.actor.GetProperty().BackfaceCullingOn()
         self._colours_on = True
-        self._many_faces, self._closed = False, False
+        self._many_faces, self._closed, self._stand_ins_are_old = False, False, False
         self._low_faces: IntArray = np.zeros(0, dtype=np.int32)
         self.plate_things = (self.plate_ground, self.plate_grid, self.plate_rim, self.plate_front, self.blade)
         self.front_ends_mm: FloatArray = np.zeros((2, 3))
@@ -112,8 +112,10 @@ class Scene:
         """
         points = part.vertices_mm.astype(np.float32)
         self.part.show(triangle_mesh(points, part.triangles[~face_mask(part.n_faces, low_faces)]))
-        used, corners = np.unique(part.triangles[low_faces], return_inverse=True)
-        self.low.show(triangle_mesh(points[used], corners.reshape(-1, 3)))
+        used = np.zeros(len(points), dtype=bool)
+        used[part.triangles[low_faces]] = True
+        number = np.cumsum(used) - 1
+        self.low.show(triangle_mesh(points[used], number[part.triangles[low_faces]]))
         self._many_faces, self._closed = part.n_faces >= COARSE_FROM_FACES, part.health.buildable
         self._leave_backs_out()
         self._low_faces = low_faces
@@ -133,13 +135,17 @@ class Scene:
         self._colours_changed()
 
     def _colours_changed(self) -> None:
-        """Make the stand-ins anew, which take their values from the meshes they stand for, and switch on or off."""
+        """The stand-ins, which take their values from the meshes they stand for, are made anew when they are drawn."""
+        self._stand_ins_are_old = True
+        self.set_colours_visible(self._colours_on)
+
+    def _make_stand_ins(self) -> None:
+        self._stand_ins_are_old = False
         for rough, fine in ((self.stand_in, self.part), (self.low_stand_in, self.low)):
             rough.clear()
             if self._many_faces and not fine.empty:
                 rough.show(coarse_mesh(fine.mesh))
                 rough.colour_as(fine)
-        self.set_colours_visible(self._colours_on)
 
     def set_colours_visible(self, on: bool) -> None:
         self._colours_on = on
@@ -151,6 +157,8 @@ class Scene:
 
         coarse: the stand-in takes the part's place, and its edges wait.
         """
+        if coarse and self._stand_ins_are_old:
+            self._make_stand_ins()
         instead = coarse and not self.stand_in.empty
         self.part.set_visible(on and not instead)
         self.stand_in.set_visible(on and instead)

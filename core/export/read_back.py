@@ -1,6 +1,8 @@
 """Read what was written again and compare it with what was meant; a difference is a refusal."""
 
+import ctypes
 from pathlib import Path
+from typing import Any
 
 import manifold3d
 import numpy as np
@@ -59,13 +61,32 @@ def check_3mf(path: Path, bodies: list[Body]) -> None:
         mesh = objects.GetCurrentMeshObject()
         if mesh.GetName() != body.name or types[mesh.GetType()] != body.object_type:
             raise Refusal(f"'{path.name}' read back '{body.name}' under another name or type; export again.")
-        points = np.array([vertex.Coordinates[:] for vertex in mesh.GetVertices()], dtype=np.float64).reshape(-1, 3)
-        corners = np.array([triangle.Indices[:] for triangle in mesh.GetTriangleIndices()], dtype=np.int64)
+        points, corners = _points_and_corners(mesh)
         _same(
             f"{path.name}: {body.name}",
-            points[corners.reshape(-1, 3)],
+            points.astype(np.float64)[corners],
             body.vertices_mm.astype(np.float32)[body.triangles],
         )
+
+
+def _points_and_corners(mesh: Any) -> tuple[FloatArray, IntArray]:
+    """Vertices (n, 3) float32 and triangles (m, 3) uint32 of a mesh of lib3mf.
+
+    By the functions of its C interface: its Python one makes an object of every vertex, which holds up all threads.
+    """
+    import lib3mf
+
+    c, found = mesh._wrapper.lib, []
+    for count, read, kind, whole in (
+        (mesh.GetVertexCount(), c.lib3mf_meshobject_getvertices, lib3mf.Position, np.float32),
+        (mesh.GetTriangleCount(), c.lib3mf_meshobject_gettriangleindices, lib3mf.Triangle, np.uint32),
+    ):
+        values = np.empty((count, 3), dtype=whole)
+        room, needed = ctypes.c_uint64(count), ctypes.c_uint64()
+        into = values.ctypes.data_as(ctypes.POINTER(kind))
+        mesh._wrapper.checkError(mesh, read(mesh._handle, room, needed, into))
+        found.append(values)
+    return found[0], found[1]
 
 
 def check_solid(name: str, corners_mm: FloatArray, volume_mm3: float | None = None) -> None:

@@ -10,9 +10,12 @@ from core.part.part import Part
 from core.part.patch import Patch
 from core.progress import GoesOn, never_stop
 from core.sink.downskin_zone import downskin_zones
+from core.sink.zones_apart import zones_apart
 
 THICK_ENOUGH = 0.98
 """Below this share of the space above a patch, the part is too thin there, or another zone is in the way."""
+APART_FROM_FACES = 60_000
+"""A larger part is cut in a process of its own, which takes half a second more and holds nothing up."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -34,7 +37,8 @@ def zones_of_job(job: Job, part: Part, picked: tuple[Patch, ...], goes_on: GoesO
     if not wanted:
         return ZonesOfJob()
     heights_mm = [own.zone.layers * own.laser.layer_mm for own, _ in wanted]
-    zones, said = downskin_zones(part, [(patch.id, patch.faces) for _, patch in wanted], heights_mm, goes_on)
+    cut = zones_apart if part.n_faces > APART_FROM_FACES else downskin_zones
+    zones, said = cut(part, [(patch.id, patch.faces) for _, patch in wanted], heights_mm, goes_on)
     by_id = {patch.id: (own, patch) for own, patch in wanted}
     bodies, figures = [], []
     for number, zone in enumerate(zones, start=1):
