@@ -21,7 +21,7 @@ log = logging.getLogger("underfin")
 TAKES_MINUTES = "heat"
 """Work of this kind has a worker of its own, so that all else goes on beside it."""
 
-NICE = 10
+NICE = 5
 """Of the workers' threads and those they start; the window's and the picture's keep 0."""
 
 

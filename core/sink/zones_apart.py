@@ -1,20 +1,20 @@
 """Cuts the downskin zones of a large part in a process of its own: run as `python -m core.sink.zones_apart`.
 
 Manifold3d keeps the interpreter to itself while it works, for seconds on a million triangles: the window would stand
-still, and nothing could stop it. Arrays go in and out as one npz each, through the pipes.
+still, and nothing could stop it. Arrays go there and back in files of a private folder.
 """
 
-import io
 import os
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from core.part.part import Part
-from core.progress import GoesOn, Stopped
+from core.progress import GoesOn, report
 from core.refusal import Refusal
 from core.sink.downskin_zone import Zone, downskin_zones
 from core.units import IntArray
@@ -22,6 +22,9 @@ from core.units import IntArray
 ROOT = Path(__file__).resolve().parents[2]
 ASK_S = 0.1
 REFUSED = 2
+KILLED = -9
+"""By the system, when memory runs out."""
+ASKED, MADE = "asked.npz", "made.npz"
 
 
 def zones_apart(
@@ -29,51 +32,55 @@ def zones_apart(
 ) -> tuple[list[Zone], list[str]]:
     """As `downskin_zones`; told to stop, it ends the process."""
     faces = [faces for _, faces in patches]
-    sent = io.BytesIO()
-    np.savez(
-        sent,
-        vertices_mm=part.vertices_mm,
-        triangles=part.triangles,
-        numbers=np.array([number for number, _ in patches]),
-        faces=np.concatenate(faces),
-        lengths=np.array([len(some) for some in faces]),
-        heights_mm=np.array(heights_mm),
-    )
+    with tempfile.TemporaryDirectory(prefix="underfin-zones-") as name:
+        folder = Path(name)
+        np.savez(
+            folder / ASKED,
+            vertices_mm=part.vertices_mm,
+            triangles=part.triangles,
+            numbers=np.array([number for number, _ in patches]),
+            faces=np.concatenate(faces),
+            lengths=np.array([len(some) for some in faces]),
+            heights_mm=np.array(heights_mm),
+        )
+        code, error = _run(folder, goes_on)
+        if code == REFUSED:
+            raise Refusal(error)
+        if code == KILLED:
+            raise MemoryError
+        if code != 0:
+            raise RuntimeError(f"the process that cuts the zones ended with {code}: {error[-2000:]}")
+        return _zones_from(folder / MADE)
+
+
+def _run(folder: Path, goes_on: GoesOn) -> tuple[int, str]:
+    """Exit code of the process and what it said. Raises Stopped."""
     path = os.pathsep.join(filter(None, (str(ROOT), os.environ.get("PYTHONPATH", ""))))
-    child = subprocess.Popen(
-        [sys.executable, "-m", "core.sink.zones_apart"],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        env=os.environ | {"PYTHONPATH": path},
-        creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
-    )
-    try:
-        answer, error = _answer_of(child, sent.getvalue(), goes_on)
-    finally:
-        child.kill()
-        child.wait()
-    if child.returncode == REFUSED:
-        raise Refusal(error.decode().strip())
-    if child.returncode != 0:
-        raise RuntimeError(f"the process that cuts the zones ended with {child.returncode}: {error.decode()[-2000:]}")
-    return _zones_from(answer)
-
-
-def _answer_of(child: "subprocess.Popen[bytes]", sent: bytes, goes_on: GoesOn) -> tuple[bytes, bytes]:
-    """What the child writes to its two pipes."""
-    waiting: bytes | None = sent
-    while True:
+    with open(folder / "said", "w+b") as said:
+        child = subprocess.Popen(  # noqa: S603  our own interpreter on our own module
+            [sys.executable, "-m", "core.sink.zones_apart", str(folder)],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=said,
+            env=os.environ | {"PYTHONPATH": path},
+            creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+        )
         try:
-            return child.communicate(waiting, timeout=ASK_S)
-        except subprocess.TimeoutExpired:
-            waiting = None  # it is on its way
-            if not goes_on(0.0):
-                raise Stopped from None
+            while True:
+                try:
+                    code = child.wait(ASK_S)
+                    break
+                except subprocess.TimeoutExpired:
+                    report(goes_on, 0.0)
+        finally:
+            child.kill()
+            child.wait()
+        said.seek(0)
+        return code, said.read().decode(errors="replace").strip()
 
 
-def _zones_from(answer: bytes) -> tuple[list[Zone], list[str]]:
-    with np.load(io.BytesIO(answer), allow_pickle=False) as values:
+def _zones_from(path: Path) -> tuple[list[Zone], list[str]]:
+    with np.load(path, allow_pickle=False) as values:
         zones = [
             Zone(
                 patch=int(number),
@@ -88,9 +95,9 @@ def _zones_from(answer: bytes) -> tuple[list[Zone], list[str]]:
         return zones, values["said"].tolist()
 
 
-def main() -> int:
-    """The child's side: arrays from its input, zones to its output."""
-    with np.load(io.BytesIO(sys.stdin.buffer.read()), allow_pickle=False) as values:
+def main(folder: Path) -> int:
+    """The child's side: zones of what is asked for in the folder, written beside it."""
+    with np.load(folder / ASKED, allow_pickle=False) as values:
         part = Part(
             name="", file_format="", units="mm", vertices_mm=values["vertices_mm"], triangles=values["triangles"]
         )
@@ -105,11 +112,9 @@ def main() -> int:
     figures = [(zone.patch, zone.height_mm, zone.volume_mm3, zone.share) for zone in zones]
     arrays: dict[str, Any] = {f"vertices_{k}": zone.vertices_mm for k, zone in enumerate(zones)}
     arrays |= {f"triangles_{k}": zone.triangles for k, zone in enumerate(zones)}
-    made = io.BytesIO()
-    np.savez(made, figures=np.array(figures).reshape(-1, 4), said=np.array(said, dtype=np.str_), **arrays)
-    sys.stdout.buffer.write(made.getvalue())
+    np.savez(folder / MADE, figures=np.array(figures).reshape(-1, 4), said=np.array(said, dtype=np.str_), **arrays)
     return 0
 
 
 if __name__ == "__main__":
-    raise SystemExit(main())
+    raise SystemExit(main(Path(sys.argv[1])))

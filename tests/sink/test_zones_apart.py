@@ -2,17 +2,22 @@
 
 import time
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from core.job_file import new_job
+from core.part.downskin import find_patches
 from core.progress import Stopped, never_stop
 from core.refusal import Refusal
+from core.run_job import load_placed_part
 from core.sink.downskin_zone import downskin_zones
 from core.sink.zones_apart import zones_apart
 from tests.sink.simple_parts import box, low_faces, part_of
 from tests.sink.test_downskin_zone import ceiling
 
+SAMPLES = Path(__file__).parents[2] / "sample_parts"
 FLOORS = part_of(box(5, 10, 30) + box(25, 10, 2, (0, 0, 10)) + box(25, 10, 15, (0, 0, 15)))
 
 
@@ -29,6 +34,16 @@ def test_the_same_zones_and_sentences_come_back() -> None:
             other.share,
         )
         assert np.array_equal(one.vertices_mm, other.vertices_mm) and np.array_equal(one.triangles, other.triangles)
+
+
+def test_a_large_part_comes_through_whole() -> None:
+    """Of 194,000 triangles; by hand: the plan of the patch times the height, less than its area times it."""
+    part = load_placed_part(new_job(SAMPLES / "impeller-shroud.stl"))
+    patch = find_patches(part, 45.0, 0.04)[0]
+    (zone,), said = zones_apart(part, [(patch.id, patch.faces)], [0.08], never_stop)
+    assert said == [] and zone.share == pytest.approx(1.0, abs=0.01)
+    plan_mm2 = float((part.areas_mm2 * -part.normals[:, 2])[patch.faces].sum())
+    assert zone.volume_mm3 == pytest.approx(0.08 * plan_mm2, rel=0.01) and zone.volume_mm3 < 0.08 * patch.area_mm2
 
 
 def test_no_zone_at_all_comes_back_as_none() -> None:
