@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PySide6.QtGui import QImage
 
-from app.view.picture_maker import FIRST
+from app.view.picture_maker import FIRST, SECOND
 
 
 def pixels(view: Any) -> np.ndarray:
@@ -33,10 +33,7 @@ def sunk(hand: Any, bracket: Path) -> Any:
 def test_the_picture_made_in_two_turns_is_the_one_made_at_once(sunk: Any, cut_mm: float | None) -> None:
     view = sunk.bench.view
     view.cut_at(cut_mm)
-    with sunk.qtbot.waitSignal(view.drawn):
-        view.expect(slow=False)
-        view.changed()
-    sunk.wait(lambda: not view._rest_timer.isActive())
+    sunk.wait(lambda: not (view.coarse or view._rest_timer.isActive() or view._dirty))
     view.expect(slow=False)
     with sunk.qtbot.waitSignal(view.drawn):
         view.changed()
@@ -54,17 +51,19 @@ def test_the_picture_made_in_two_turns_is_the_one_made_at_once(sunk: Any, cut_mm
 
 def test_until_both_halves_are_made_the_last_picture_stays(sunk: Any) -> None:
     view = sunk.bench.view
-    view.expect(slow=True)
-    with sunk.qtbot.waitSignal(view.drawn):
-        view.changed()
-    before = pixels(view)
+    sunk.wait(lambda: not (view.coarse or view._dirty))
+    before, seen = pixels(view), []
+    made = view.draw
+
+    def draw(*, shown: bool = True) -> None:
+        made(shown=shown)
+        seen.append((shown, view._half))
+
+    view.draw = draw
     view.look("above")
     view.expect(slow=True)
-    sunk.wait(lambda: view._half == FIRST)
-    assert np.array_equal(pixels(view), before)
-    with sunk.qtbot.waitSignal(view.drawn):
-        pass
-    assert not np.array_equal(pixels(view), before)
+    sunk.wait(lambda: len(seen) == 2)
+    assert seen == [(False, FIRST), (True, SECOND)] and not np.array_equal(pixels(view), before)
 
 
 def test_the_slider_moves_on_while_the_ground_under_it_is_half_made(sunk: Any) -> None:
