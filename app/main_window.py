@@ -170,6 +170,7 @@ def run(argv: list[str]) -> int:
             tell(f"Underfin failed to start by a fault of its own; details in '{log_folder()}'.")
             app.exit(1)
             return
+        spare_what_stays()
         bench.session.builder.loaded.connect(spare_what_stays)
         warm_up.start_if_needed()
         if files:

@@ -5,12 +5,16 @@ import sys
 import tempfile
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment
 
 from app.settings import Settings
 from core.units import FloatArray, IntArray
+
+if TYPE_CHECKING:
+    from core.export.result import JobResult
 from core.version import VERSION
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -50,7 +54,7 @@ def load_clicks() -> None:
 
 
 def warm_up() -> None:
-    """Run the whole chain on a shelf of 20 triangles, follow its build, then look for a way out of a bent chamber."""
+    """Run the whole chain on a shelf of 20 triangles, follow its build, look for a way out of a bent chamber."""
     from core.export.write_stl import write_stl
     from core.heat.heat_choice import HeatChoice
     from core.job import pick_of
@@ -70,6 +74,27 @@ def warm_up() -> None:
             run_heat(result, HeatChoice(cell_mm=cell_mm))
             run_quick_look(result, HeatChoice(cell_mm=cell_mm))
         warm_up_bent_way(Path(folder) / "chamber.stl")
+        warm_up_beside(result, Path(folder) / "out")
+    load_clicks()
+
+
+def warm_up_beside(result: "JobResult", folder: Path) -> None:
+    """What goes beside the main job: report with pictures, orientation study, layer images."""
+    from core.export.orientation_pictures import thumbnail
+    from core.export.write_job import write_result
+    from core.run_orientations import study_orientations
+    from core.trial.image_mask import faces_below, slice_mask
+    from core.trial.register_images import ImagePlace
+
+    write_result(result, folder)
+    study = study_orientations(result.job, result.part, directions=50)
+    thumbnail(study.part, study.now, result.job.max_angle_deg)
+    none = np.zeros(0)
+    place = ImagePlace(kind="similarity", to_mm=np.eye(3), error_px=none, error_mm=none, middle_px=np.zeros(2))
+    window = (slice(0, 8), slice(0, 8))
+    square = np.array([(1.0, 1.0), (6.0, 1.0), (6.0, 6.0), (1.0, 6.0)])
+    slice_mask(np.stack([square, np.roll(square, -1, axis=0)], axis=1), place, window)
+    faces_below(result.part.corners_mm, 20.0, 1.0, place, window)
 
 
 def warm_up_bent_way(path: Path) -> int:

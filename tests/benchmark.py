@@ -40,6 +40,7 @@ MEASURES = (
     benchmark_heat.measure_heat_memory,
     benchmark_heat.measure_heat_check,
     benchmark_window.measure_window,
+    benchmark_window.measure_waits,
 )
 
 

@@ -40,7 +40,7 @@ class GlView(GlFrame):
         self.moves = CameraMoves(self.renderer.GetActiveCamera())
         self.coarse = False
         """True while a coarser picture stands in for one that takes long."""
-        self._full_ms, self._made_ms = 0.0, 0.0
+        self._full_ms, self._made_ms = math.inf, 0.0
         """What the last full picture took, and what the one being made took so far."""
         self._half = WHOLE
         self._at_once = False
@@ -67,8 +67,11 @@ class GlView(GlFrame):
         self.changed()
 
     def expect(self, *, slow: bool) -> None:
-        """Something else is drawn from now on, which may take long until its first picture has shown."""
-        self._full_ms = math.inf if slow else 0.0
+        """Something else is drawn from now on, which may take long until its first picture has shown.
+
+        The very first picture does: the graphics driver compiles its programs.
+        """
+        self._full_ms = math.inf if slow or math.isinf(self._full_ms) else 0.0
 
     def changed(self) -> None:
         """Something is to be drawn again, in a turn of its own: what else the change brings doesn't add to the wait."""
@@ -91,7 +94,7 @@ class GlView(GlFrame):
         self.changed()
 
     def _coarse_for_now(self) -> None:
-        self.coarse = self._full_ms > SLOW_MS
+        self.coarse = SLOW_MS < self._full_ms < math.inf
         if self.coarse:
             self._still_timer.start()
 

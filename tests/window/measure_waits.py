@@ -42,7 +42,8 @@ class Waits:
         self.window.resize(1280, 720)
         self.window.show()
         self.bench = self.window.fill()
-        self.bench.session.builder.loaded.connect(gc.freeze)  # as the program does
+        gc.freeze()  # as the program does
+        self.bench.session.builder.loaded.connect(gc.freeze)
         self.longest_ms: dict[str, float] = {}
         self._step, self._last_s = "", time.perf_counter()
         self._timer = QTimer(interval=0)
