@@ -13,6 +13,7 @@ from typing import Any
 from PySide6.QtCore import QObject, Signal
 
 from app.pace import Pace
+from app.readiness import Readiness
 from core.progress import GoesOn, Stopped
 from core.refusal import Refusal, refusal_of_system
 
@@ -82,11 +83,12 @@ class Work(QObject):
             self.progress.emit(share)
         return not self._stop.is_set()
 
-    def run(self, function: Callable[[GoesOn], Any]) -> None:
+    def run(self, function: Callable[[GoesOn], Any], readiness: Readiness) -> None:
         """Do the work; runs in the worker."""
         try:
             if self._stop.is_set():
                 raise Stopped
+            readiness.wait(self.kind, self.goes_on)
             self.started_s, self.begun = time.monotonic(), True
             answer = function(self.goes_on)
             if self._stop.is_set():
@@ -118,6 +120,7 @@ class Background(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        self.readiness = Readiness()
         self._pool, self._long_pool = (
             ThreadPoolExecutor(max_workers=1, thread_name_prefix="underfin-work", initializer=give_way)
             for _ in range(2)
@@ -156,7 +159,7 @@ class Background(QObject):
             work.ended.connect(ended)
         self.started.emit(work)  # before it runs, so that nobody misses the end of short work
         pool = self._long_pool if kind == TAKES_MINUTES else self._pool
-        self._running.append((work, pool.submit(work.run, function)))
+        self._running.append((work, pool.submit(work.run, function, self.readiness)))
         return work
 
     def stop(self, kind: str | None = None) -> None:

@@ -159,7 +159,6 @@ def run(argv: list[str]) -> int:
         return 2
     window = MainWindow()
     window.show()
-    warm_up = WarmUp(window.settings)
     files = [Path(text) for text in argv if not text.startswith("-")]
 
     def load() -> None:
@@ -172,11 +171,14 @@ def run(argv: list[str]) -> int:
             return
         spare_what_stays()
         bench.session.builder.loaded.connect(spare_what_stays)
+        warm_up = WarmUp(window.settings, bench.background.readiness, window)
+        warm_up.said.connect(bench.message_bar.say)
         warm_up.start_if_needed()
         if files:
             window.open_file(files[0])
 
     QTimer.singleShot(0, window, load)
     code = app.exec()
-    warm_up.close()
+    for warm_up in window.findChildren(WarmUp):
+        warm_up.close()
     return code

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
-from PySide6.QtCore import QObject, QProcess, QProcessEnvironment
+from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, Signal
 
+from app.readiness import ALL, PART, SINKS, Readiness
 from app.settings import Settings
 from core.units import FloatArray, IntArray
 
@@ -69,13 +70,21 @@ def warm_up() -> None:
         part = load_placed_part(job)
         patch = find_patches(part, job.max_angle_deg, job.laser.layer_mm)[0]
         faces = grow_faces(part, int(patch.faces[0]), job.max_angle_deg, job.grow_angle_deg)
+        load_clicks()
+        tell(PART)
         result = run_job(replace(job, picks=(pick_of(faces),)), part=part)
+        tell(SINKS)
         for cell_mm in (3.0, 0.6):  # the finer grid is worked on by all cores, which is compiled apart
             run_heat(result, HeatChoice(cell_mm=cell_mm))
             run_quick_look(result, HeatChoice(cell_mm=cell_mm))
         warm_up_bent_way(Path(folder) / "chamber.stl")
         warm_up_beside(result, Path(folder) / "out")
-    load_clicks()
+
+
+def tell(stage: str) -> None:
+    """Tell the window, which reads what this process prints."""
+    sys.stdout.write(f"{stage}\n")
+    sys.stdout.flush()
 
 
 def warm_up_beside(result: "JobResult", folder: Path) -> None:
@@ -132,9 +141,13 @@ def warm_up_bent_way(path: Path) -> int:
 class WarmUp(QObject):
     """Starts the process once per version and remembers that it ended well."""
 
-    def __init__(self, settings: Settings, parent: QObject | None = None) -> None:
+    said = Signal(str, str)
+    """Level and a sentence."""
+
+    def __init__(self, settings: Settings, readiness: Readiness, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._settings = settings
+        self._settings, self._readiness = settings, readiness
+        self.arguments = ["-m", "app.warm_up"]
         self._process: QProcess | None = None
 
     def start_if_needed(self) -> None:
@@ -147,9 +160,29 @@ class WarmUp(QObject):
         environment.insert("PYTHONPATH", os.pathsep.join(path for path in paths if path))
         self._process.setProcessEnvironment(environment)
         self._process.finished.connect(self._finished)
-        self._process.start(sys.executable, ["-m", "app.warm_up"])
+        self._process.errorOccurred.connect(self._failed)
+        self._process.readyReadStandardOutput.connect(self._heard)
+        self._readiness.begin()
+        self.said.emit(
+            "note",
+            self.tr(
+                "First start of this version: its inner loops are being compiled, which takes about a minute and "
+                "happens once. What you ask for meanwhile waits for them."
+            ),
+        )
+        self._process.start(sys.executable, self.arguments)
+
+    def _heard(self) -> None:
+        if self._process is not None:
+            for stage in bytes(self._process.readAllStandardOutput().data()).decode().split():
+                self._readiness.reach(stage)
+
+    def _failed(self) -> None:
+        """Without the process the loops are compiled where they are used."""
+        self._readiness.reach(ALL)
 
     def _finished(self, code: int) -> None:
+        self._readiness.reach(ALL)
         if code == 0:
             self._settings.set_warmed_up_for(loops_version())
 

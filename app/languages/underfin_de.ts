@@ -994,6 +994,10 @@ mm²</translation>
    <translation>Erstes Bild bis</translation>
   </message>
   <message>
+   <source>First start of this version: its inner loops are being compiled, which takes about a minute and happens once. What you ask for meanwhile waits for them.</source>
+   <translation>Erster Start dieser Version: Ihre inneren Schleifen werden einmalig übersetzt, das dauert etwa eine Minute. Was Sie bis dahin anfordern, wartet darauf.</translation>
+  </message>
+  <message>
    <source>Fit the build plate</source>
    <translation>Bauplatte einpassen</translation>
   </message>
