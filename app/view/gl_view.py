@@ -183,6 +183,8 @@ class GlView(GlFrame):
             self._still()
             self._at_once = True
             self.repaint()
+            if self._dirty:  # Qt puts repainting off while an earlier picture is on its way to the screen
+                self.grabFramebuffer()
             self._at_once = False
 
     def shut(self) -> None:

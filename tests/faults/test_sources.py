@@ -28,6 +28,7 @@ ALLOWED = {
     ("app/languages/renew_texts.py", "subprocess"): "run by developers only: Qt's compiler of translations; no shell",
     ("core/sweep_workers.py", "multiprocessing"): "our own worker processes; nothing from a file is unpickled",
     ("core/sweep_workers.py", "distributed"): "only with --scheduler, to an address the engineer gives",
+    ("core/sink/zones_apart.py", "subprocess"): "our own interpreter on our own module, without a shell",
 }
 
 
