@@ -51,6 +51,8 @@ class Work(QObject):
         self.title = title
         self.begun = False
         """False while it waits for its turn."""
+        self.held = False
+        """True while it waits for inner loops that are being compiled, at the first start."""
         self.started_s = time.monotonic()
         self.share = 0.0
         """Done so far, 0 to 1."""
@@ -88,7 +90,9 @@ class Work(QObject):
         try:
             if self._stop.is_set():
                 raise Stopped
+            self.held = True
             readiness.wait(self.kind, self.goes_on)
+            self.held = False
             self.started_s, self.begun = time.monotonic(), True
             answer = function(self.goes_on)
             if self._stop.is_set():

@@ -3726,6 +3726,10 @@ ohne {2} °C</translation>
    <translation>wartet</translation>
   </message>
   <message>
+   <source>waits for the first start, about a minute</source>
+   <translation>wartet auf den ersten Start, etwa eine Minute</translation>
+  </message>
+  <message>
    <source>wheel</source>
    <translation>Rad</translation>
   </message>

@@ -39,6 +39,8 @@ def state_words(work: Work, speaker: QObject) -> str:
     """'waits', or time gone and, when it can be said, time left."""
     if work.stopping:
         return speaker.tr("stopping…")
+    if work.held:
+        return speaker.tr("waits for the first start, about a minute")
     if not work.begun:
         return speaker.tr("waits")
     gone, left_s = elapsed_time(work.elapsed_s), work.left_s

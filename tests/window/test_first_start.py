@@ -6,6 +6,7 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from app.background import Background
+from app.panels.work_list import state_words
 from app.readiness import ALL, PART, SINKS
 from app.settings import Settings
 from app.warm_up import WarmUp, loops_version
@@ -42,6 +43,8 @@ def test_work_that_waits_can_be_stopped_and_the_window_closed_over_it(qtbot: QtB
     done: list[str] = []
     background.readiness.begin()
     work = start(background, "open", done)
+    qtbot.waitUntil(lambda: work.held)
+    assert not work.begun and "first start" in state_words(work, background)
     with qtbot.waitSignal(work.stopped, timeout=2000):
         work.stop()
     start(background, "open", done)
