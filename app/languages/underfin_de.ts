@@ -3726,8 +3726,8 @@ ohne {2} °C</translation>
    <translation>wartet</translation>
   </message>
   <message>
-   <source>waits for the first start, about a minute</source>
-   <translation>wartet auf den ersten Start, etwa eine Minute</translation>
+   <source>waits until this version is ready, about a minute</source>
+   <translation>wartet, bis diese Version bereit ist, etwa eine Minute</translation>
   </message>
   <message>
    <source>wheel</source>

@@ -40,7 +40,7 @@ def state_words(work: Work, speaker: QObject) -> str:
     if work.stopping:
         return speaker.tr("stopping…")
     if work.held:
-        return speaker.tr("waits for the first start, about a minute")
+        return speaker.tr("waits until this version is ready, about a minute")
     if not work.begun:
         return speaker.tr("waits")
     gone, left_s = elapsed_time(work.elapsed_s), work.left_s

@@ -44,7 +44,7 @@ def test_work_that_waits_can_be_stopped_and_the_window_closed_over_it(qtbot: QtB
     background.readiness.begin()
     work = start(background, "open", done)
     qtbot.waitUntil(lambda: work.held)
-    assert not work.begun and "first start" in state_words(work, background)
+    assert not work.begun and "ready" in state_words(work, background)
     with qtbot.waitSignal(work.stopped, timeout=2000):
         work.stop()
     start(background, "open", done)
