@@ -58,7 +58,9 @@ class ColourLink(QObject):
     ) -> None:
         """colourings: those beside the angle, in the order of the list."""
         super().__init__(parent)
-        self._view = view
+        self._session, self._view = session, view
+        self._patches_shown: object = None
+        """What the view has the low-angle faces of; while another part is on its way, nothing is coloured."""
         self.colourings: tuple[Colouring, ...] = (AngleColouring(session, self.tr("Downskin angle")), *colourings)
         self.wanted = ANGLE
         self.available: tuple[str, ...] = ()
@@ -77,11 +79,14 @@ class ColourLink(QObject):
 
     def _follow_patches(self) -> None:
         """The view was just coloured by angles."""
+        self._patches_shown = self._session.placed
         self._shown = (ANGLE, self.colourings[0].state())
         self.follow()
 
     def follow(self) -> None:
         """Something changed that may change the colours; dear only when it did."""
+        if self._session.placed is not self._patches_shown:
+            return
         states = {one.key: one.state() for one in self.colourings}
         available = tuple(key for key, state in states.items() if state is not None)
         choice = self._view.colour_choice

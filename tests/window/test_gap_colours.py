@@ -12,7 +12,10 @@ import pytest
 import core.gap.face_gaps as face_gaps
 from app.view.colour_scales import GAPS, rgb_along
 
-SHROUD = Path(__file__).resolve().parents[2] / "sample_parts" / "impeller-shroud.stl"
+SHROUD, FAIRING, BRACKET = (
+    Path(__file__).resolve().parents[2] / "sample_parts" / f"{name}.stl"
+    for name in ("impeller-shroud", "sensor-fairing", "sensor-bracket")
+)
 
 
 @pytest.fixture
@@ -119,3 +122,16 @@ def test_gaps_are_measured_beside_the_window_and_brought_onto_a_large_part_in_a_
         colouring.show(bench.view)
         took.append(time.process_time() - start)
     assert min(took) < 0.1
+
+
+def test_a_smaller_part_is_opened_over_a_larger_one_with_sinks(hand: Any) -> None:
+    """The colours of the old part's low-angle faces must not be looked for in the new one, which has fewer faces."""
+    hand.open(FAIRING)
+    hand.bench.session.picker.pick_all()
+    hand.wait_for_sinks()
+    n_faces = hand.bench.session.part.n_faces
+    hand.bench.state.mark_saved(FAIRING)
+    with hand.qtbot.capture_exceptions() as faults:
+        hand.open(BRACKET)
+    assert faults == [] and hand.bench.session.part.n_faces < n_faces
+    assert len(values_drawn(hand.bench)) == len(hand.bench.session.placed.low_faces)
