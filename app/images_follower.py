@@ -1,6 +1,6 @@
 """Compares layer images with the job's part in the background, and keeps what came of it while it fits the job."""
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -58,8 +58,8 @@ class ImagesFollower(AfterBuildFollower[ImagesAsked, "ImagesResult"]):
 
         self.compare(self.tr("Comparing layer images"), asked, made)
 
-    def _done(self, answer: "tuple[Hashable, ImagesAsked, ImagesResult]") -> None:
-        super()._done(answer)
+    def take(self, answer: "tuple[ImagesAsked, ImagesResult]") -> None:
+        super().take(answer)
         self._heat_taken = None
         self._take_heat()
 

@@ -5,16 +5,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject
 
 from app.background import Background
-from app.folder_writer import FolderWriter
-from app.placed_part import placed_key
+from app.run_follower import RunFollower
 from app.session import Session
 from core.heat.melt_zone import ZoneChoice
 from core.job import Job, faces_of, pick_of
 from core.job_parts import without_picks_of
 from core.part.downskin import side_of_face
+from core.part.part import Part
 from core.part.place_on_plate import Pose
 from core.progress import GoesOn, part_of, report
 from core.units import IntArray
@@ -22,59 +22,36 @@ from core.units import IntArray
 if TYPE_CHECKING:
     from core.export.orientation_study import Orientation, OrientationStudy
 
-KIND = "orient"
-Answer = tuple[Job, "OrientationStudy", tuple[bytes, ...]]
+Answer = tuple["OrientationStudy", tuple[bytes, ...]]
 
 
-def study_key(job: Job) -> Job:
-    """The job without what a study doesn't depend on: how the part stands now, picks, zones, other parts."""
-    return replace(job, pose=Pose(), picks=(), zone=ZoneChoice(), more_parts=())
-
-
-class OrientFollower(FolderWriter):
+class OrientFollower(RunFollower):
     """Holds the study made last with its pictures; marks faces that must never look down; takes an orientation."""
 
-    changed = Signal()
-    """A study came, a run began or ended, or what is shown became out of date or current again."""
+    kind = "orient"
 
     def __init__(self, session: Session, background: Background, parent: QObject | None = None) -> None:
-        super().__init__(background, parent)
-        self._session = session
+        super().__init__(session, background, parent)
         self.study: OrientationStudy | None = None
         self.pictures: tuple[bytes, ...] = ()
         """PNG of every orientation of the front."""
-        self.wrong = ""
-        """Why the last run gave nothing; empty when it did, or was stopped."""
-        self._key: Job | None = None
-        self._running_key: Job | None = None
-        session.state.changed.connect(self._follow)
-        session.patches_changed.connect(self._follow)
+
+    def key_of(self, job: Job) -> Job:
+        """The job without what a study doesn't depend on: how the part stands now, picks, zones, other parts."""
+        return replace(job, pose=Pose(), picks=(), zone=ZoneChoice(), more_parts=())
+
+    def answered_job(self) -> Job | None:
+        return self.study.job if self.study is not None else None
 
     @property
     def is_current(self) -> bool:
         """True when the study belongs to the job as it is, however the part stands."""
-        return self.study is not None and self._key == study_key(self._session.job)
-
-    @property
-    def running(self) -> bool:
-        return self._background.busy(KIND)
-
-    def refusal(self) -> str:
-        """Why orientations can't be compared now; empty when they can."""
-        placed = self._session.placed
-        if placed is None:
-            return self.tr("Open a part first.")
-        return "" if placed.key == placed_key(self._session.job) else self.tr("The part is being placed; a moment.")
+        return self.study is not None and self._key == self.key_of(self._session.job)
 
     def run(self, directions: int, standing_mm2: float) -> None:
         """Compare orientations and paint those that are left, off the window's thread."""
-        placed = self._session.placed
-        if (refusal := self.refusal()) or placed is None:
-            self._refused(refusal)
-            return
-        job, part = self._session.job, placed.part
 
-        def work(goes_on: GoesOn) -> Answer:
+        def made(job: Job, part: Part, goes_on: GoesOn) -> Answer:
             from core.export.orientation_pictures import thumbnail  # loads what the picture doesn't need
             from core.run_orientations import study_orientations
 
@@ -85,47 +62,19 @@ class OrientFollower(FolderWriter):
             for number, one in enumerate(study.front):
                 report(goes_on, 0.85 + 0.15 * number / len(study.front))
                 pictures.append(thumbnail(study.part, one, job.max_angle_deg))
-            return study_key(job), study, tuple(pictures)
+            return study, tuple(pictures)
 
-        self._running_key, self.wrong = study_key(job), ""
-        self._background.start(
-            KIND,
-            self.tr("Comparing orientations"),
-            work,
-            done=self._done,
-            refused=self._refused,
-            failed=self.failed.emit,
-            ended=self._ended,
-        )
-        self.changed.emit()
+        self.start(self.tr("Comparing orientations"), made)
 
-    def stop(self) -> None:
-        """Stop at the next report; an earlier study stays."""
-        self._background.stop(KIND)
-        self.changed.emit()
+    def take(self, answer: Answer) -> None:
+        self.study, self.pictures = answer
 
-    def _done(self, answer: Answer) -> None:
-        self._key, self.study, self.pictures = answer
-
-    def _refused(self, text: str) -> None:
-        self.wrong = text
-        self.refused.emit(text)
-
-    def _ended(self, work: object) -> None:
-        self.changed.emit()
-
-    def _follow(self) -> None:
-        """The job or the part changed: a run that no longer fits is stopped, a study of another part dropped."""
-        job = self._session.job
-        if self.study is not None and self.study.job.part_file != job.part_file:
-            self.study, self.pictures = None, ()
-        if self.running and self._running_key != study_key(job):
-            self._background.stop(KIND)
-        self.changed.emit()
+    def drop(self) -> None:
+        self.study, self.pictures = None, ()
 
     # What it does to the job ---------------------------------------------------------------------
 
-    def take(self, one: "Orientation") -> None:
+    def turn_as(self, one: "Orientation") -> None:
         """Turn the part so; picked faces of it are let go, as another pose has other downskin. One step of undo."""
         session = self._session
         job, part = session.job, session.part

@@ -212,7 +212,7 @@ class OrientResults(ResultPage):
     def _take(self) -> None:
         study, number = self._follower.study, self.current
         if study is not None and number >= 0 and self._follower.is_current:
-            self._follower.take(study.front[number])
+            self._follower.turn_as(study.front[number])
 
     def _copy(self) -> None:
         if self._follower.study is not None:
