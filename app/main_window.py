@@ -143,8 +143,12 @@ def make_application(argv: list[str]) -> QApplication:
 
 
 def spare_what_stays() -> None:
-    """Leave what is loaded for good out of every later search for garbage, which halts all threads for 0.1 s else."""
+    """Leave what is loaded for good out of the search for garbage, and search all the rest rarely.
+
+    Else it halts all threads for 0.1 s, again and again while libraries load.
+    """
     gc.freeze()
+    gc.set_threshold(10_000, 10, 100)
 
 
 def run(argv: list[str]) -> int:

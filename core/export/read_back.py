@@ -96,7 +96,10 @@ def check_solid(name: str, corners_mm: FloatArray, volume_mm3: float | None = No
     opposite once, and Manifold's own status. volume_mm3: what it should enclose, to 1e-6 of it.
     """
     flat = np.ascontiguousarray(corners_mm.reshape(-1, 3) + 0.0)
-    points, index = np.unique(flat, axis=0, return_inverse=True)
+    order = np.lexsort(flat.T)  # frees the interpreter while it sorts, which np.unique of rows doesn't
+    differs = np.append(True, (np.diff(flat[order], axis=0) != 0).any(axis=1))
+    points, index = flat[order[differs]], np.empty(len(flat), dtype=np.int64)
+    index[order] = np.cumsum(differs) - 1
     triangles = index.reshape(-1, 3)
     problem = _edge_problem(triangles, len(points))
     if not problem:
