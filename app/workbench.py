@@ -221,7 +221,7 @@ class Workbench(QObject):
             self.view.setFocus()
 
     def _prepare_later(self) -> None:
-        QTimer.singleShot(50, self.view, self.view.prepare_picking)
+        QTimer.singleShot(300, self.view, self.view.prepare_picking)  # after the first picture
 
     def _show_recent(self) -> None:
         self.start_page.show_recent(self.settings.recent_files())
