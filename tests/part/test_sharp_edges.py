@@ -4,9 +4,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from vtkmodules.vtkFiltersCore import vtkFeatureEdges
+import pyvista
 
-from app.view.meshes import points_of, triangle_mesh
 from core.part.face_neighbours import rim_edges
 from core.part.load_part import load_part
 from core.part.part import Part
@@ -32,19 +31,14 @@ def test_an_open_edge_is_drawn_too() -> None:
 
 @pytest.mark.parametrize("name", ["sensor-bracket.stl", "sensor-fairing.stl", "valve-body.stl"])
 def test_vtk_finds_the_same_edges(name: str) -> None:
-    """vtkFeatureEdges, an independent reference: the same number and the same length in all."""
+    """Its feature edges through pyvista, an independent reference: the same number and the same length in all."""
     part = load_part(SAMPLES / name)
-    edges = vtkFeatureEdges()
-    edges.SetInputData(triangle_mesh(*_mesh(part)))
-    edges.SetFeatureAngle(SHARP_DEG)
-    edges.NonManifoldEdgesOff()
-    edges.ColoringOff()
-    edges.Update()
-    found = edges.GetOutput()
+    mesh = pyvista.make_tri_mesh(part.vertices_mm, part.triangles)
+    found = mesh.extract_feature_edges(SHARP_DEG, non_manifold_edges=False)
     ours = sharp_edges_mm(*_mesh(part))
-    assert len(ours) == found.GetNumberOfLines() > 20
-    pairs = np.array([[found.GetCell(k).GetPointId(i) for i in (0, 1)] for k in range(found.GetNumberOfLines())])
-    assert length_mm(ours) == pytest.approx(length_mm(points_of(found).astype(float)[pairs]), rel=1e-5)
+    assert len(ours) == found.n_lines > 20
+    pairs = found.lines.reshape(-1, 3)[:, 1:]
+    assert length_mm(ours) == pytest.approx(length_mm(np.asarray(found.points)[pairs]), rel=1e-5)
 
 
 def test_the_rim_of_a_ceiling_is_its_outline() -> None:
