@@ -12,6 +12,7 @@ from core.checks.sweep import first_contact
 from core.part.triangle_tree import TriangleTree
 from core.progress import Stopped
 from tests.checks.drawn_bodies import box, drawn_part, drawn_sink, tube
+from tests.fcl_object import fcl_object
 
 LEDGE = box((0, 0, 0), (5, 20, 20)) + box((0, 0, 15), (20, 20, 20))
 UNDER_LEDGE = box((5.3, 0, 0), (20, 20, 14.7))
@@ -146,13 +147,7 @@ def test_first_contact_agrees_with_distances_marched_by_the_flexible_collision_l
 def _marched(
     fixed: np.ndarray, fixed_triangles: np.ndarray, moving: np.ndarray, triangles: np.ndarray, direction: np.ndarray
 ) -> float | None:
-    bodies = []
-    for points, faces in ((fixed, fixed_triangles), (moving, triangles)):
-        mesh = fcl.BVHModel()
-        mesh.beginModel(len(points), len(faces))
-        mesh.addSubModel(points, faces)
-        mesh.endModel()
-        bodies.append(fcl.CollisionObject(mesh, fcl.Transform()))
+    bodies = [fcl_object(fixed, fixed_triangles), fcl_object(moving, triangles)]
     travel = 0.0
     while travel < 30:
         bodies[1].setTransform(fcl.Transform(travel * direction))

@@ -16,6 +16,7 @@ from core.part.triangle_tree import TriangleTree
 from core.sink.build_sink import build_sink
 from core.sink.sink_choice import SinkChoice
 from core.units import FloatArray
+from tests.fcl_object import fcl_object
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_parts"
 GAP_MM = 0.3
@@ -63,13 +64,10 @@ def test_the_least_value_of_the_map_is_the_clearance_that_fcl_measures() -> None
     corners = sink.vertices_mm[sink.triangles]
     all_low = np.concatenate([patch.faces for patch in patches])
     gaps = face_gaps(part, all_low, corners, GAP_MM)
-    models = []
-    for triangles in (part.corners_mm[patches[0].faces], corners):
-        model = fcl.BVHModel()
-        model.beginModel(len(triangles), 3 * len(triangles))
-        model.addSubModel(triangles.reshape(-1, 3), np.arange(3 * len(triangles)).reshape(-1, 3))
-        model.endModel()
-        models.append(fcl.CollisionObject(model))
+    models = [
+        fcl_object(triangles.reshape(-1, 3), np.arange(3 * len(triangles)).reshape(-1, 3))
+        for triangles in (part.corners_mm[patches[0].faces], corners)
+    ]
     clearance_mm = fcl.distance(*models, fcl.DistanceRequest(), fcl.DistanceResult())
     told = gaps.distance_mm[all_low]
     assert told.min() == pytest.approx(clearance_mm, abs=1e-9) and clearance_mm >= GAP_MM

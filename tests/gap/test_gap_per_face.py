@@ -14,17 +14,10 @@ from core.part.part import Part
 from core.sink.build_sink import build_sink
 from core.sink.sink_choice import SinkChoice
 from core.units import FloatArray, IntArray
+from tests.fcl_object import fcl_object
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_parts" / "impeller-shroud.stl"
 Case = tuple[Part, IntArray, FloatArray]
-
-
-def fcl_model(vertices_mm: FloatArray, triangles: IntArray) -> fcl.CollisionObject:
-    model = fcl.BVHModel()
-    model.beginModel(len(triangles), len(vertices_mm))
-    model.addSubModel(vertices_mm, triangles)
-    model.endModel()
-    return fcl.CollisionObject(model)
 
 
 @pytest.fixture(scope="module")
@@ -40,9 +33,9 @@ def test_the_gap_of_a_face_is_what_fcl_measures_from_it_to_the_sink(shroud: Case
     part, faces, corners = shroud
     gaps = gap_per_face_mm(part, faces, corners)
     assert gaps.shape == faces.shape
-    sink = fcl_model(corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3))
+    sink = fcl_object(corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3))
     for k in np.linspace(0, len(faces) - 1, 60).astype(int):
-        face = fcl_model(part.corners_mm[faces[k]], np.array([[0, 1, 2]]))
+        face = fcl_object(part.corners_mm[faces[k]], np.array([[0, 1, 2]]))
         distance = fcl.distance(face, sink, fcl.DistanceRequest(), fcl.DistanceResult())
         assert gaps[k] == pytest.approx(distance, abs=1e-9)
 

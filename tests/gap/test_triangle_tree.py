@@ -14,6 +14,7 @@ from vtkmodules.vtkCommonDataModel import vtkTriangle
 from core.part.triangle_distance import triangle_distance_squared
 from core.part.triangle_tree import TriangleTree
 from core.units import FloatArray
+from tests.fcl_object import fcl_object
 
 CLOSE_MM = 1e-9
 seeds = st.integers(0, 2**32 - 1)
@@ -41,13 +42,10 @@ def corners(solid: m3d.Manifold) -> FloatArray:
 
 
 def fcl_distance(first: FloatArray, second: FloatArray) -> float:
-    objects = []
-    for triangles in (first, second):
-        model = fcl.BVHModel()
-        model.beginModel(3 * len(triangles), len(triangles))
-        model.addSubModel(triangles.reshape(-1, 3), np.arange(3 * len(triangles)).reshape(-1, 3))
-        model.endModel()
-        objects.append(fcl.CollisionObject(model))
+    objects = [
+        fcl_object(triangles.reshape(-1, 3), np.arange(3 * len(triangles)).reshape(-1, 3))
+        for triangles in (first, second)
+    ]
     return float(fcl.distance(*objects, fcl.DistanceRequest(), fcl.DistanceResult()))
 
 

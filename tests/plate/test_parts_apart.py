@@ -12,6 +12,7 @@ from core.part.more_parts import free_move_mm, nearest_free_corner_mm, part_of_f
 from core.part.part import Part
 from core.part.place_on_plate import Plate, plate_low_corner_mm
 from core.refusal import Refusal
+from tests.fcl_object import fcl_object
 from tests.sink.simple_parts import box, part_of
 
 At = tuple[float, float, float]
@@ -61,13 +62,7 @@ def test_the_distance_of_turned_boxes_is_that_of_another_library(turn: At, move:
     """python-fcl 0.7: 0 or below where the boxes cross."""
     second = part_of(box(3, 4, 5).rotate(turn).translate(move))
     first = part_of(box(6, 5, 4))
-    models = []
-    for part in (first, second):
-        model = fcl.BVHModel()
-        model.beginModel(len(part.vertices_mm), len(part.triangles))
-        model.addSubModel(part.vertices_mm, part.triangles)
-        model.endModel()
-        models.append(fcl.CollisionObject(model))
+    models = [fcl_object(part.vertices_mm, part.triangles) for part in (first, second)]
     expected = max(float(fcl.distance(*models)), 0.0)
     pairs = near_pairs(together([first, second]), 5.0)
     if expected < 4.999:

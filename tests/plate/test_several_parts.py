@@ -23,6 +23,7 @@ from core.refusal import Refusal
 from core.run_job import load_placed_part, run_job
 from core.sink.sink import Sink
 from tests.conftest import Run
+from tests.fcl_object import fcl_object
 from tests.sink.simple_parts import shelf
 
 
@@ -36,14 +37,7 @@ def built(job: Job) -> JobResult:
 
 def fcl_distance_mm(first: Part | Sink, second: Part | Sink) -> float:
     """Exact least distance of two meshes by python-fcl, a library that knows nothing of ours."""
-    models = []
-    for solid in (first, second):
-        model = fcl.BVHModel()
-        model.beginModel(len(solid.vertices_mm), len(solid.triangles))
-        model.addSubModel(solid.vertices_mm, solid.triangles)
-        model.endModel()
-        models.append(fcl.CollisionObject(model))
-    return float(fcl.distance(*models))
+    return float(fcl.distance(*(fcl_object(solid.vertices_mm, solid.triangles) for solid in (first, second))))
 
 
 @pytest.fixture

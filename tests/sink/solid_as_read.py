@@ -14,6 +14,7 @@ from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkGenericCell, vtkPolyD
 from core.export.write_stl import write_stl
 from core.sink.sink import Sink
 from core.units import BoolArray, FloatArray, IntArray
+from tests.fcl_object import fcl_object
 
 SAMPLES = 3000
 
@@ -87,13 +88,7 @@ def reread(sink: Sink, folder: Path) -> tuple[Solid, trimesh.Trimesh]:
 
 def fcl_distance_mm(first: Solid, second: Solid) -> float:
     """Least distance of two triangle sets by python-fcl; 0 when they cross."""
-    objects = []
-    for solid in (first, second):
-        model = fcl.BVHModel()
-        model.beginModel(len(solid.vertices_mm), len(solid.triangles))
-        model.addSubModel(solid.vertices_mm, solid.triangles)
-        model.endModel()
-        objects.append(fcl.CollisionObject(model))
+    objects = [fcl_object(solid.vertices_mm, solid.triangles) for solid in (first, second)]
     if fcl.collide(*objects, fcl.CollisionRequest(), fcl.CollisionResult()):
         return 0.0
     return max(0.0, float(fcl.distance(*objects, fcl.DistanceRequest(), fcl.DistanceResult())))

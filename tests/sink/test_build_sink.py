@@ -17,6 +17,7 @@ from core.sink.sink import Sink
 from core.sink.sink_choice import SinkChoice
 from core.sink.solid import closed, gated, to_manifold
 from core.sink.top_preview import TopPreview
+from tests.fcl_object import fcl_object
 from tests.sink.simple_parts import box, low_faces, part_of, shelf, shelf_over_a_flange, shelf_over_a_step, wedge
 
 
@@ -27,13 +28,7 @@ def sink_under(part: Part, gap_mm: float = 0.3, **choice: object) -> Sink:
 
 def fcl_distance_mm(part: Part, sink: Sink) -> float:
     """Outside reference: python-fcl, triangle against triangle."""
-    bodies = []
-    for vertices, triangles in ((part.vertices_mm, part.triangles), (sink.vertices_mm, sink.triangles)):
-        model = fcl.BVHModel()
-        model.beginModel(len(triangles), len(vertices))
-        model.addSubModel(vertices, triangles)
-        model.endModel()
-        bodies.append(fcl.CollisionObject(model))
+    bodies = [fcl_object(solid.vertices_mm, solid.triangles) for solid in (part, sink)]
     return float(fcl.distance(*bodies, fcl.DistanceRequest(), fcl.DistanceResult()))
 
 

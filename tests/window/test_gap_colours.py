@@ -11,6 +11,7 @@ import pytest
 
 import core.gap.face_gaps as face_gaps
 from app.view.colour_scales import GAPS, rgb_along
+from tests.fcl_object import fcl_object
 
 SHROUD, FAIRING, BRACKET = (
     Path(__file__).resolve().parents[2] / "sample_parts" / f"{name}.stl"
@@ -40,13 +41,10 @@ def test_the_least_value_drawn_is_the_clearance_that_fcl_measures(gapped: Any) -
     (sink,) = bench.session.result.sinks
     part = bench.session.part
     patch = next(patch for patch in bench.session.patches if patch.id == 2)
-    models = []
-    for vertices, triangles in ((part.vertices_mm, part.triangles[patch.faces]), (sink.vertices_mm, sink.triangles)):
-        model = fcl.BVHModel()
-        model.beginModel(len(triangles), len(vertices))
-        model.addSubModel(vertices, triangles)
-        model.endModel()
-        models.append(fcl.CollisionObject(model))
+    models = (
+        fcl_object(part.vertices_mm, part.triangles[patch.faces]),
+        fcl_object(sink.vertices_mm, sink.triangles),
+    )
     clearance_um = 1e3 * fcl.distance(*models, fcl.DistanceRequest(), fcl.DistanceResult())
     assert np.nanmin(values_drawn(bench)) == pytest.approx(clearance_um, abs=1e-3)
 
