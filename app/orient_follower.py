@@ -14,6 +14,7 @@ from core.heat.melt_zone import ZoneChoice
 from core.job import Job, faces_of, pick_of
 from core.job_parts import without_picks_of
 from core.part.downskin import side_of_face
+from core.part.orientations import faces_of_runs
 from core.part.part import Part
 from core.part.place_on_plate import Pose
 from core.progress import GoesOn, part_of, report
@@ -86,8 +87,7 @@ class OrientFollower(RunFollower):
     @property
     def never_faces(self) -> IntArray:
         """(n,) int32 faces that must never look down."""
-        runs = self._session.job.never_downskin
-        return np.concatenate([np.zeros(0, np.int32), *(np.arange(a, b + 1, dtype=np.int32) for a, b in runs)])
+        return faces_of_runs(self._session.job.never_downskin)
 
     def mark_side(self, face: int) -> None:
         """Mark the side a face lies on as never downskin, or take it out when that face is marked."""

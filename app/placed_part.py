@@ -79,7 +79,7 @@ def place(raw: Part, job: Job) -> PlacedPart:
         patches=patches,
         patch_of_face=owner,
         low_faces=np.flatnonzero(owner).astype(np.int32),
-        sharp_mm=sharp_edges_mm(part.vertices_mm, part.triangles) if part.n_faces <= EDGES_UP_TO_FACES else None,
+        sharp_mm=sharp_edges_mm(part) if part.n_faces <= EDGES_UP_TO_FACES else None,
     )
 
 

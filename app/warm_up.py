@@ -13,10 +13,10 @@ from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, Signal
 from app.readiness import ALL, PART, SINKS, Readiness
 from app.settings import Settings
 from core.units import FloatArray, IntArray
+from core.version import VERSION
 
 if TYPE_CHECKING:
     from core.export.result import JobResult
-from core.version import VERSION
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -112,7 +112,6 @@ def warm_up_bent_way(path: Path) -> int:
     A closed hollow beside the chamber takes the reader through what parts of several shells need.
     """
     import manifold3d as m3d
-    import numpy as np
 
     from core.checks.removal_path import Mesh, stepped_way
     from core.export.write_stl import write_stl

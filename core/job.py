@@ -12,6 +12,7 @@ from core.heat.melt_zone import ZoneChoice
 from core.heat.own_alloy import OwnAlloy
 from core.heat.powder_choice import PowderChoice
 from core.part.more_parts import MorePart
+from core.part.orientations import faces_of_runs
 from core.part.place_on_plate import Plate, Pose
 from core.refusal import Refusal
 from core.sink.sink_choice import SinkChoice
@@ -80,10 +81,7 @@ def pick_of(faces: IntArray) -> Pick:
 
 def faces_of(pick: Pick) -> IntArray:
     """(n,) int32 triangle numbers of a pick, ascending. Compare `pick.last_face` with the part first."""
-    first, last = np.array(pick.runs, dtype=np.int64).T
-    lengths = last - first + 1
-    before = np.cumsum(lengths) - lengths
-    return (np.repeat(first - before, lengths) + np.arange(lengths.sum())).astype(np.int32)
+    return faces_of_runs(pick.runs)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from typing import Protocol
 
+import numpy as np
 from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from app.appearance import STALE, STALE_EDGE
 from app.view.meshes import line_mesh, triangle_mesh
 from app.view.thing import Thing
+from core.part.part import Part
 from core.part.sharp_edges import sharp_edges_mm
 from core.units import FloatArray, IntArray
 
@@ -50,7 +52,7 @@ class BodyThings:
             self.bodies.append(body)
             nearer = self._towards_eye + 1.0
             lines = Thing(self._renderer, self._colours[1], line_width=1.2, towards_eye=nearer, lit=False)
-            lines.show(line_mesh(sharp_edges_mm(solid.vertices_mm, solid.triangles)))
+            lines.show(line_mesh(_sharp_edges_mm(solid)))
             self.edges.append(lines)
         if cut is not None:
             for thing in self.all:
@@ -97,3 +99,9 @@ class BodyThings:
         for things in (self.bodies, self.edges):
             for number, thing in enumerate(things):
                 thing.set_visible(not self._aside and number not in self._hidden)
+
+
+def _sharp_edges_mm(solid: Solid) -> FloatArray:
+    """(k, 2, 3) as of a part."""
+    triangles = np.ascontiguousarray(solid.triangles, dtype=np.int32)
+    return sharp_edges_mm(Part(name="", file_format="", units="mm", vertices_mm=solid.vertices_mm, triangles=triangles))

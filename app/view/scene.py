@@ -18,6 +18,7 @@ from core.export.body import Body
 from core.part.face_neighbours import rim_edges
 from core.part.part import Part, face_mask
 from core.part.place_on_plate import Plate, plate_low_corner_mm
+from core.part.weld import drop_unused
 from core.sink.sink import Sink
 from core.units import FloatArray, IntArray
 
@@ -112,10 +113,7 @@ class Scene:
         """
         points = part.vertices_mm.astype(np.float32)
         self.part.show(triangle_mesh(points, part.triangles[~face_mask(part.n_faces, low_faces)]))
-        used = np.zeros(len(points), dtype=bool)
-        used[part.triangles[low_faces]] = True
-        number = np.cumsum(used) - 1
-        self.low.show(triangle_mesh(points[used], number[part.triangles[low_faces]]))
+        self.low.show(triangle_mesh(*drop_unused(points, part.triangles[low_faces])))
         self._many_faces, self._closed = part.n_faces >= COARSE_FROM_FACES, part.health.buildable
         self._leave_backs_out()
         self._low_faces = low_faces

@@ -137,4 +137,7 @@ def neighbours_of(directions: FloatArray, reach_rad: float, start_rad: float = 0
 
 def faces_of_runs(runs: tuple[tuple[int, int], ...]) -> IntArray:
     """(n,) int32 face numbers of runs (first, last)."""
-    return np.concatenate([np.zeros(0, np.int32), *(np.arange(a, b + 1, dtype=np.int32) for a, b in runs)])
+    first, last = np.array(runs, dtype=np.int64).reshape(-1, 2).T
+    lengths = last - first + 1
+    before = np.cumsum(lengths) - lengths
+    return (np.repeat(first - before, lengths) + np.arange(lengths.sum())).astype(np.int32)

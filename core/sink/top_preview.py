@@ -7,6 +7,7 @@ import numpy as np
 
 from core.compiled import kernel
 from core.part.part import Part
+from core.part.weld import drop_unused
 from core.units import FloatArray, IntArray
 
 LONGEST_MITRE = 3.0
@@ -28,15 +29,9 @@ class TopPreview:
     @classmethod
     def of(cls, part: Part, faces: IntArray) -> "TopPreview":
         """faces: (m,) triangle numbers of the patch."""
-        triangles = part.triangles[faces]
-        is_used = np.zeros(len(part.vertices_mm), dtype=bool)
-        is_used[triangles.ravel()] = True
-        used = np.flatnonzero(is_used)
-        number = np.zeros(len(is_used), dtype=np.int32)
-        number[used] = np.arange(len(used), dtype=np.int32)
-        corners = number[triangles]
-        mitre = _mitres(corners, part.normals[faces], part.areas_mm2[faces], len(used))
-        return cls(start_mm=part.vertices_mm[used], mitre=mitre, triangles=np.ascontiguousarray(corners[:, ::-1]))
+        start_mm, corners = drop_unused(part.vertices_mm, part.triangles[faces])
+        mitre = _mitres(corners, part.normals[faces], part.areas_mm2[faces], len(start_mm))
+        return cls(start_mm=start_mm, mitre=mitre, triangles=np.ascontiguousarray(corners[:, ::-1]))
 
     @cached_property
     def _moved_mm(self) -> FloatArray:

@@ -4,10 +4,10 @@ Manifold3d keeps the interpreter to itself while it works, for seconds on a mill
 still, and nothing could stop it. Arrays go there and back in files of a private folder.
 """
 
-import os
 import subprocess
 import sys
 import tempfile
+import time
 from pathlib import Path
 from typing import Any
 
@@ -55,28 +55,24 @@ def zones_apart(
 
 def _run(folder: Path, goes_on: GoesOn) -> tuple[int, str]:
     """Exit code of the process and what it said. Raises Stopped."""
-    path = os.pathsep.join(filter(None, (str(ROOT), os.environ.get("PYTHONPATH", ""))))
     with open(folder / "said", "w+b") as said:
         child = subprocess.Popen(  # noqa: S603  our own interpreter on our own module
             [sys.executable, "-m", "core.sink.zones_apart", str(folder)],
+            cwd=ROOT,
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
             stderr=said,
-            env=os.environ | {"PYTHONPATH": path},
             creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
         )
         try:
-            while True:
-                try:
-                    code = child.wait(ASK_S)
-                    break
-                except subprocess.TimeoutExpired:
-                    report(goes_on, 0.0)
+            while child.poll() is None:
+                report(goes_on, 0.0)
+                time.sleep(ASK_S)
         finally:
             child.kill()
             child.wait()
         said.seek(0)
-        return code, said.read().decode(errors="replace").strip()
+        return child.returncode, said.read().decode(errors="replace").strip()
 
 
 def _zones_from(path: Path) -> tuple[list[Zone], list[str]]:

@@ -20,13 +20,14 @@ def length_mm(ends_mm: np.ndarray) -> float:
 
 
 def test_a_box_has_twelve_edges_and_its_diagonals_are_none() -> None:
-    ends = sharp_edges_mm(*_mesh(part_of(box(30, 20, 10))))
+    ends = sharp_edges_mm(part_of(box(30, 20, 10)))
     assert len(ends) == 12 and length_mm(ends) == pytest.approx(4 * (30 + 20 + 10))
 
 
 def test_an_open_edge_is_drawn_too() -> None:
     vertices, triangles = np.array([[0.0, 0, 0], [1, 0, 0], [0, 1, 0]]), np.array([[0, 1, 2]], dtype=np.int32)
-    assert length_mm(sharp_edges_mm(vertices, triangles)) == pytest.approx(2 + np.sqrt(2))
+    bare = Part(name="", file_format="", units="mm", vertices_mm=vertices, triangles=triangles)
+    assert length_mm(sharp_edges_mm(bare)) == pytest.approx(2 + np.sqrt(2))
 
 
 @pytest.mark.parametrize("name", ["sensor-bracket.stl", "sensor-fairing.stl", "valve-body.stl"])
@@ -35,7 +36,7 @@ def test_vtk_finds_the_same_edges(name: str) -> None:
     part = load_part(SAMPLES / name)
     mesh = pyvista.make_tri_mesh(part.vertices_mm, part.triangles)
     found = mesh.extract_feature_edges(SHARP_DEG, non_manifold_edges=False)
-    ours = sharp_edges_mm(*_mesh(part))
+    ours = sharp_edges_mm(part)
     assert len(ours) == found.n_lines > 20
     pairs = found.lines.reshape(-1, 3)[:, 1:]
     assert length_mm(ours) == pytest.approx(length_mm(np.asarray(found.points)[pairs]), rel=1e-5)
@@ -45,7 +46,3 @@ def test_the_rim_of_a_ceiling_is_its_outline() -> None:
     part = part_of(box(5, 10, 30) + box(25, 10, 2, (0, 0, 10)))
     ends = part.vertices_mm[rim_edges(part, low_faces(part))]
     assert length_mm(ends) == pytest.approx(2 * (20 + 10))
-
-
-def _mesh(part: Part) -> tuple[np.ndarray, np.ndarray]:
-    return part.vertices_mm, part.triangles
